@@ -1,0 +1,39 @@
+package calc
+
+// Field declares one input or output of a calculation. The decoder, the
+// description on the command line and the forms of the frontend are all made
+// from the same declarations.
+type Field struct {
+	At       string   `json:"at"`                  // JSON Pointer, such as /downcomer/bore_m
+	Kind     Kind     `json:"kind"`                // what may stand there
+	Unit     string   `json:"unit,omitempty"`      // SI unit, empty for a pure number
+	Low      *float64 `json:"low,omitempty"`       // least value
+	High     *float64 `json:"high,omitempty"`      // greatest value
+	AboveLow bool     `json:"above_low,omitempty"` // Low itself is not allowed
+	Default  string   `json:"default,omitempty"`   // in words or digits; empty: none
+	Required bool     `json:"required,omitempty"`  // within the kind of part that When names
+	Choices  []string `json:"choices,omitempty"`   // for a Choice
+	When     *When    `json:"when,omitempty"`      // only with this choice made
+	About    string   `json:"about"`               // one line in a builder's words
+}
+
+// Kind is what a field holds.
+type Kind string
+
+// The kinds of field.
+const (
+	Number Kind = "number"
+	Count  Kind = "count"  // a whole number
+	Choice Kind = "choice" // one of a few words
+	Text   Kind = "text"
+	Group  Kind = "object"  // fields below this one
+	Named  Kind = "numbers" // an object of numbers by name
+	List   Kind = "list"
+	Flag   Kind = "flag"
+)
+
+// When says which choice makes a field meaningful.
+type When struct {
+	At string   `json:"at"` // JSON Pointer of a Choice
+	Is []string `json:"is"`
+}
