@@ -1,0 +1,73 @@
+import createClient from "openapi-fetch";
+import type { components, paths } from "./schema";
+import { expired, offline, troubleFrom, type Trouble } from "./problem";
+import { freshToken, ServerTrouble, SessionEnded } from "./session";
+
+/** A type of the contract, by its name in openapi.yaml. */
+export type Schema<Name extends keyof components["schemas"]> = components["schemas"][Name];
+
+/** What came of a request: the data and its version, or the trouble in words for people. */
+export type Answer<T> = { ok: true; data: T; etag: string | null; status: number } | { ok: false; trouble: Trouble };
+
+/** How long a request may wait for an answer on a weak connection. */
+const patience_ms = 30_000;
+
+/** api calls as the signed-in member: it refreshes the token, and asks the person to sign in again, by itself. */
+export const api = createClient<paths>({ baseUrl: location.origin, fetch: asMember });
+
+/** open calls what anyone may call: set-up and sign-in. */
+export const open = createClient<paths>({ baseUrl: location.origin, fetch: patiently });
+
+async function asMember(request: Request): Promise<Response> {
+  const token = await freshToken();
+  const first = await patiently(withToken(request.clone(), token));
+  if (first.status !== 401) {
+    return first;
+  }
+  return patiently(withToken(request, await freshToken(token)));
+}
+
+function withToken(request: Request, token: string): Request {
+  request.headers.set("Authorization", `Bearer ${token}`);
+  return request;
+}
+
+function patiently(request: Request): Promise<Response> {
+  return globalThis.fetch(request, { signal: AbortSignal.timeout(patience_ms) });
+}
+
+interface Reply<T> {
+  data?: T;
+  error?: unknown;
+  response: Response;
+}
+
+/** ask waits for a call of api or open and never throws: every failure is a Trouble with a next step. */
+export async function ask<T>(call: Promise<Reply<T>>): Promise<Answer<T>> {
+  try {
+    const { data, error, response } = await call;
+    if (response.ok) {
+      return { ok: true, data: data as T, etag: response.headers.get("ETag"), status: response.status };
+    }
+    return { ok: false, trouble: troubleFrom(response.status, error) };
+  } catch (e) {
+    return { ok: false, trouble: troubleOf(e) };
+  }
+}
+
+function troubleOf(e: unknown): Trouble {
+  if (e instanceof SessionEnded) {
+    return expired;
+  }
+  if (e instanceof ServerTrouble) {
+    return troubleFrom(e.status, null);
+  }
+  // No route, no answer in time, or an answer cut off half way: all the same to the person.
+  return offline;
+}
+
+/** newKey makes the key that lets a request be sent again without doing its work twice. */
+export function newKey(): string {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  return Array.from(bytes, (b) => b.toString(16).padStart(2, "0")).join("");
+}
