@@ -1,0 +1,147 @@
+import { useRef, useState } from "preact/hooks";
+import { newKey } from "../api/client";
+import type { Trouble } from "../api/problem";
+import { entriesOf, type Entry } from "../parts/ErrorSummary/ErrorSummary";
+import { dropDraft, readDraft, writeDraft } from "./drafts";
+
+/** The texts of a form, by field, exactly as typed. */
+export type Texts<F extends string> = Record<F, string>;
+
+/** What a try to send came to: done, faults found here, or the server's trouble. */
+export type Outcome = { done: true } | { faults: Entry[] } | { trouble: Trouble };
+
+export interface FormOptions<F extends string> {
+  /** Names the form among the drafts of this account: "site-12". */
+  id: string;
+  /** Whose form it is; null keeps no draft (sign-in, passwords). */
+  account: number | null;
+  start: Texts<F>;
+  /** The version that start was read at. */
+  base?: string | null;
+  /** Sends the texts. key is the same for every try of the same form. */
+  send: (texts: Texts<F>, try_: { key: string; base: string | null }) => Promise<Outcome>;
+  /** The field of a JSON Pointer into the request; by default "/title" is "title". */
+  fieldOf?: (pointer: string) => string | undefined;
+}
+
+/** What is wrong after the last try. */
+export interface Failure {
+  title: string;
+  detail: string;
+  entries: Entry[];
+  reference: string | null;
+  trouble: Trouble | null;
+}
+
+export interface Form<F extends string> {
+  texts: Texts<F>;
+  set: (field: F, text: string) => void;
+  failure: Failure | null;
+  /** The fault of one field, in the words of the summary. */
+  fault: (field: F) => string | undefined;
+  /** Counts the tries, for the summary to take the focus. */
+  attempt: number;
+  busy: boolean;
+  /** When the texts come from a draft: since when. */
+  draftFrom: string | null;
+  /** The version that the texts were typed against. */
+  base: string | null;
+  /** Goes on from a newer version, with the texts as they are. */
+  rebase: (base: string | null) => void;
+  /** Throws the draft away and starts from what the server has. */
+  startOver: () => void;
+  submit: (e: Event) => Promise<void>;
+}
+
+/** useForm holds a form's texts, keeps them as a draft, sends them, and sorts what came back to its fields. */
+export function useForm<F extends string>(o: FormOptions<F>): Form<F> {
+  const [kept] = useState(() => (o.account === null ? null : readDraft(o.account, o.id)));
+  const [texts, setTexts] = useState<Texts<F>>({ ...o.start, ...kept?.values });
+  const [draftFrom, setDraftFrom] = useState(kept?.at ?? null);
+  const [base, setBase] = useState(kept ? kept.base : (o.base ?? null));
+  const [failure, setFailure] = useState<Failure | null>(null);
+  const [attempt, setAttempt] = useState(0);
+  const [busy, setBusy] = useState(false);
+  const key = useRef(kept?.key ?? newKey());
+  const sending = useRef(false);
+
+  const keep = (values: Texts<F>, on: string | null) => {
+    if (o.account !== null) {
+      writeDraft(o.account, o.id, { values, base: on, key: key.current, at: new Date().toISOString() });
+    }
+  };
+  const forget = () => {
+    if (o.account !== null) {
+      dropDraft(o.account, o.id);
+    }
+    setDraftFrom(null);
+  };
+  const fail = (f: Failure) => {
+    setFailure(f);
+    setAttempt((n) => n + 1);
+  };
+
+  return {
+    texts,
+    failure,
+    attempt,
+    busy,
+    draftFrom,
+    base,
+    set: (field, text) => {
+      const next = { ...texts, [field]: text };
+      setTexts(next);
+      keep(next, base);
+    },
+    fault: (field) => failure?.entries.find((e) => e.field === field)?.message,
+    rebase: (on) => {
+      setBase(on);
+      setFailure(null);
+      keep(texts, on);
+    },
+    startOver: () => {
+      forget();
+      setTexts(o.start);
+      setBase(o.base ?? null);
+      setFailure(null);
+    },
+    submit: async (e) => {
+      e.preventDefault();
+      if (sending.current) {
+        return; // a second press of an impatient thumb
+      }
+      sending.current = true;
+      setBusy(true);
+      const outcome = await o.send(texts, { key: key.current, base });
+      sending.current = false;
+      setBusy(false);
+      if ("done" in outcome) {
+        forget();
+        setFailure(null);
+      } else {
+        fail(failureOf(outcome, o.fieldOf ?? fieldByName));
+      }
+    },
+  };
+}
+
+function fieldByName(pointer: string): string | undefined {
+  return /^\/(\w+)$/.exec(pointer)?.[1];
+}
+
+/** failureOf puts an outcome into the words of the page. */
+export function failureOf(outcome: { faults: Entry[] } | { trouble: Trouble }, fieldOf: (pointer: string) => string | undefined): Failure {
+  if ("faults" in outcome) {
+    const n = outcome.faults.length;
+    const title = n === 1 ? "One thing needs another look. Nothing was saved yet." : `${n} things need another look. Nothing was saved yet.`;
+    return { title, detail: "", entries: outcome.faults, reference: null, trouble: null };
+  }
+  const { trouble } = outcome;
+  return {
+    title: trouble.title,
+    detail: trouble.detail,
+    entries: entriesOf(trouble, fieldOf),
+    reference: trouble.kind === "broken" ? trouble.reference : null,
+    trouble,
+  };
+}
