@@ -1,0 +1,63 @@
+package api
+
+import (
+	"github.com/labstack/echo/v4"
+
+	"leat/calc"
+	"leat/calc/reckon"
+	"leat/domain"
+)
+
+type calculationHead struct {
+	Name    string `json:"name"`
+	Answers string `json:"answers"`
+}
+
+type calculationList struct {
+	Items []calculationHead `json:"items"`
+}
+
+func (s *server) calculations(c echo.Context, _ domain.Actor) error {
+	a := calculationList{Items: []calculationHead{}}
+	for _, d := range reckon.List() {
+		a.Items = append(a.Items, calculationHead{d.Name, d.Answers})
+	}
+	return ok(c, a)
+}
+
+func (s *server) describeCalculation(c echo.Context, _ domain.Actor) error {
+	d, known := reckon.Describe(calculationName(c))
+	if !known {
+		return domain.Missing("calculation")
+	}
+	d.Inputs = append([]calc.Field{}, d.Inputs...)
+	d.Outputs = append([]calc.Field{}, d.Outputs...)
+	d.Sources = append([]string{}, d.Sources...)
+	return ok(c, d)
+}
+
+// runCalculation answers 200 whether the calculation could or not: the
+// question was answered.
+func (s *server) runCalculation(c echo.Context, _ domain.Actor) error {
+	name := calculationName(c)
+	if _, known := reckon.Describe(name); !known {
+		return domain.Missing("calculation")
+	}
+	raw, err := readBody(c, plainJSON)
+	if err != nil {
+		return err
+	}
+	a, _, err := reckon.Run(name, raw)
+	if err != nil {
+		return err
+	}
+	return ok(c, a)
+}
+
+// calculationName is family, or family/name.
+func calculationName(c echo.Context) string {
+	if name := c.Param("name"); name != "" {
+		return c.Param("family") + "/" + name
+	}
+	return c.Param("family")
+}

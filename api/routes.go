@@ -1,0 +1,90 @@
+package api
+
+import (
+	"fmt"
+	"net/http"
+
+	"github.com/labstack/echo/v4"
+
+	"leat/domain"
+)
+
+// caller says who may call a route. It has no useful zero value.
+type caller int
+
+const (
+	anyone caller = iota + 1
+	member        // signed in
+)
+
+// route is one line of the table. What anyone may call gets an empty actor.
+type route struct {
+	method string
+	path   string
+	who    caller
+	do     func(s *server, c echo.Context, who domain.Actor) error
+}
+
+// routes is the whole API. openapi.yaml describes each, and no other.
+var routes = []route{
+	{http.MethodGet, "/healthz", anyone, (*server).healthz},
+	{http.MethodGet, "/readyz", anyone, (*server).readyz},
+	{http.MethodGet, "/api/v1/openapi.yaml", anyone, (*server).contract},
+
+	{http.MethodGet, "/api/v1/setup", anyone, (*server).setup},
+	{http.MethodPost, "/api/v1/setup/keeper", anyone, (*server).firstKeeper},
+	{http.MethodPost, "/api/v1/session", anyone, (*server).signIn},
+	{http.MethodPost, "/api/v1/session/refresh", anyone, (*server).refresh},
+	{http.MethodDelete, "/api/v1/session", member, (*server).signOut},
+	{http.MethodGet, "/api/v1/me", member, (*server).me},
+
+	{http.MethodGet, "/api/v1/projects", member, (*server).projects},
+	{http.MethodPost, "/api/v1/projects", member, (*server).startProject},
+	{http.MethodGet, "/api/v1/projects/:project", member, (*server).project},
+	{http.MethodPatch, "/api/v1/projects/:project", member, (*server).changeProject},
+	{http.MethodGet, "/api/v1/projects/:project/site", member, (*server).site},
+	{http.MethodPut, "/api/v1/projects/:project/site", member, (*server).describeSite},
+
+	{http.MethodPost, "/api/v1/projects/:project/designs", member, (*server).startDesign},
+	{http.MethodGet, "/api/v1/projects/:project/designs/:design", member, (*server).design},
+	{http.MethodGet, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets", member, (*server).sheets},
+	{http.MethodPost, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets", member, (*server).saveSheet},
+	{http.MethodGet, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets/:number", member, (*server).sheet},
+
+	{http.MethodPost, "/api/v1/preview", member, (*server).preview},
+	{http.MethodGet, "/api/v1/calc", member, (*server).calculations},
+	{http.MethodGet, "/api/v1/calc/:family", member, (*server).describeCalculation},
+	{http.MethodPost, "/api/v1/calc/:family", member, (*server).runCalculation},
+	{http.MethodGet, "/api/v1/calc/:family/:name", member, (*server).describeCalculation},
+	{http.MethodPost, "/api/v1/calc/:family/:name", member, (*server).runCalculation},
+}
+
+// guarded returns the handler of a route behind its own authentication.
+func (s *server) guarded(r route) echo.HandlerFunc {
+	switch r.who {
+	case anyone:
+		return s.forAnyone(r)
+	case member:
+		return func(c echo.Context) error {
+			who, err := s.signedIn(c)
+			if err != nil {
+				return err
+			}
+			return r.do(s, c, who)
+		}
+	}
+	panic(fmt.Sprintf("api: %s %s does not say who may call it", r.method, r.path))
+}
+
+// forAnyone limits how often an address may try what needs no sign-in and
+// does work: sign-in, refresh and set-up.
+func (s *server) forAnyone(r route) echo.HandlerFunc {
+	return func(c echo.Context) error {
+		if r.method != http.MethodGet {
+			if err := s.tries.count(networkOf(c)); err != nil {
+				return err
+			}
+		}
+		return r.do(s, c, domain.Actor{})
+	}
+}
