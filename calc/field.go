@@ -11,7 +11,8 @@ type Field struct {
 	High     *float64 `json:"high,omitempty"`      // greatest value
 	AboveLow bool     `json:"above_low,omitempty"` // Low itself is not allowed
 	Default  string   `json:"default,omitempty"`   // in words or digits; empty: none
-	Required bool     `json:"required,omitempty"`  // within the kind of part that When names
+	Usual    string   `json:"usual,omitempty"`     // what most machines have, in Unit
+	Required bool     `json:"required,omitempty"`  // within its group, and the choice that When names
 	Choices  []string `json:"choices,omitempty"`   // for a Choice
 	When     *When    `json:"when,omitempty"`      // only with this choice made
 	About    string   `json:"about"`               // one line in a builder's words
@@ -25,15 +26,14 @@ const (
 	Number Kind = "number"
 	Count  Kind = "count"  // a whole number
 	Choice Kind = "choice" // one of a few words
-	Text   Kind = "text"
-	Group  Kind = "object"  // fields below this one
-	Named  Kind = "numbers" // an object of numbers by name
-	List   Kind = "list"
-	Flag   Kind = "flag"
+	Group  Kind = "object" // fields below this one
+	Text   Kind = "text"   // in results only
+	List   Kind = "list"   // in results only
 )
 
 // When says which choice makes a field meaningful.
 type When struct {
-	At string   `json:"at"` // JSON Pointer of a Choice
-	Is []string `json:"is"`
+	At   string   `json:"at"` // JSON Pointer of a Choice
+	Is   []string `json:"is"`
+	Else string   `json:"else,omitempty"` // the choice that counts when none is made
 }

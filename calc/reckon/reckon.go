@@ -68,18 +68,6 @@ var calculations = []calculation{
 			Answers: "what a trompe will do: water, air, pressure, and where the fall goes",
 			Inputs:  trompe.Inputs(),
 		},
-		run: runTrompe,
+		run: trompe.Calculate,
 	},
-}
-
-func runTrompe(raw json.RawMessage) (calc.Answer, error) {
-	in, faults := trompe.Decode(raw)
-	if len(faults) > 0 {
-		return calc.Refuse(faults), nil
-	}
-	res, err := trompe.Solve(in)
-	if err != nil {
-		return calc.Answer{}, err
-	}
-	return calc.Answer{OK: true, Result: res, Warnings: res.Warnings, Evidence: res.Evidence}, nil
 }

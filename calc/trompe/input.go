@@ -3,7 +3,7 @@ package trompe
 // Input describes one machine and its site. Optional fields are pointers where
 // their default depends on other fields; [Decode] fills in all other defaults.
 type Input struct {
-	NParallel int                `json:"n_parallel"` // identical intake and downcomer units
+	NParallel Whole              `json:"n_parallel"` // identical intake and downcomer units
 	Site      Site               `json:"site"`
 	Supply    Supply             `json:"supply"`
 	Intake    Intake             `json:"intake"`
@@ -48,7 +48,7 @@ type Supply struct {
 // Intake is the head of one unit: air tubes over the mouth of the downcomer.
 type Intake struct {
 	MouthM         float64  `json:"mouth_m"` // where air meets water, top of the downcomer
-	NTubes         int      `json:"n_tubes"`
+	NTubes         Whole    `json:"n_tubes"`
 	TubeBoreM      float64  `json:"tube_id_m"`
 	TubeOutsideM   float64  `json:"tube_od_m"`
 	TubeLengthM    float64  `json:"tube_length_m"`
@@ -98,7 +98,7 @@ const (
 type Riser struct {
 	Kind       string   `json:"kind"`
 	BoreM      float64  `json:"bore_m,omitempty"`       // Pipe
-	Count      int      `json:"count"`                  // Pipe
+	Count      Whole    `json:"count,omitempty"`        // Pipe
 	OuterBoreM float64  `json:"outer_bore_m,omitempty"` // Annulus
 	InnerODM   float64  `json:"inner_od_m,omitempty"`   // Annulus
 	OutletM    float64  `json:"outlet_m"`
@@ -113,6 +113,12 @@ const (
 	ToReceiver   = "receiver"
 	ToOpenAir    = "open"
 	ValveShut    = "closed"
+)
+
+// The ways of the air while the valve is shut.
+const (
+	RouteRiser = "riser"
+	RoutePipe  = "pipe"
 )
 
 // Takeoff is the air line.

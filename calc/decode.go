@@ -1,0 +1,260 @@
+package calc
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"sort"
+	"strconv"
+	"strings"
+)
+
+// Form is a set of declared fields that an input object is checked against.
+type Form struct {
+	fields []Field
+	order  map[string]int      // pointer to place in the table
+	names  map[string][]string // pointer of a group to the names in it
+}
+
+// NewForm returns the form of these fields. Groups stand before their fields.
+func NewForm(fields []Field) Form {
+	f := Form{fields: fields, order: map[string]int{}, names: map[string][]string{}}
+	for i, d := range fields {
+		if _, twice := f.order[d.At]; twice {
+			continue // declared once a choice; the first place counts
+		}
+		f.order[d.At] = i
+		group, name := splitPointer(d.At)
+		f.names[group] = append(f.names[group], name)
+	}
+	return f
+}
+
+// Check reads an input object and returns every fault of its fields, in the
+// order of the table, unknown names last, and the object with all faulty fields
+// left out. It checks fields one by one; how they fit together is for the
+// calculation to say, for which Fits is there.
+func (f Form) Check(raw json.RawMessage) (clean map[string]any, faults []Fault) {
+	clean, ok := readObject(raw)
+	if !ok {
+		return map[string]any{}, []Fault{{Missing, "", "The input must be one JSON object with the fields of this calculation."}}
+	}
+	bad := map[string]bool{}
+	known := map[string]bool{}
+	for i, d := range f.fields {
+		if f.order[d.At] != i && known[d.At] {
+			continue
+		}
+		applies, settled := applies(d, clean, bad)
+		if !settled || applies {
+			known[d.At] = true
+		}
+		if !applies {
+			continue
+		}
+		if fault := checkField(d, clean); fault != nil {
+			faults = append(faults, *fault)
+			bad[d.At] = true
+			remove(clean, d.At)
+		}
+	}
+	return clean, append(faults, f.unknown("", clean, known)...)
+}
+
+// Sort puts faults into the order of the table, unknown names last.
+func (f Form) Sort(faults []Fault) {
+	place := func(x Fault) int {
+		if x.Code == UnknownField {
+			return len(f.fields)
+		}
+		if i, ok := f.order[x.At]; ok {
+			return i
+		}
+		return len(f.fields)
+	}
+	sort.SliceStable(faults, func(i, j int) bool { return place(faults[i]) < place(faults[j]) })
+}
+
+func readObject(raw json.RawMessage) (map[string]any, bool) {
+	dec := json.NewDecoder(bytes.NewReader(raw))
+	dec.UseNumber()
+	var obj map[string]any
+	if err := dec.Decode(&obj); err != nil || obj == nil {
+		return nil, false
+	}
+	if _, err := dec.Token(); err != io.EOF {
+		return nil, false
+	}
+	return obj, true
+}
+
+// applies says whether a field has a meaning here. Where the choice that it
+// hangs on is missing or faulty, or its group is, nothing is settled.
+func applies(d Field, obj map[string]any, bad map[string]bool) (yes, settled bool) {
+	group, _ := splitPointer(d.At)
+	if group != "" {
+		if bad[group] {
+			return false, false
+		}
+		if _, ok := lookup(obj, group).(map[string]any); !ok && lookup(obj, group) != nil {
+			return false, false
+		}
+	}
+	if d.When == nil {
+		return true, true
+	}
+	if bad[d.When.At] {
+		return false, false
+	}
+	word, ok := lookup(obj, d.When.At).(string)
+	if !ok {
+		word = d.When.Else
+	}
+	return slices.Contains(d.When.Is, word), word != ""
+}
+
+func checkField(d Field, obj map[string]any) *Fault {
+	v := lookup(obj, d.At)
+	if v == nil {
+		if group, _ := splitPointer(d.At); !d.Required || (group != "" && lookup(obj, group) == nil) {
+			return nil // not asked for, or its whole group is missing and says so itself
+		}
+		return &Fault{Missing, d.At, "Not given. " + sentence(d.About) + rangeHint(d)}
+	}
+	switch d.Kind {
+	case Group:
+		if _, ok := v.(map[string]any); !ok {
+			return &Fault{UnknownValue, d.At, "An object with the fields of this part is wanted here."}
+		}
+	case Choice:
+		word, ok := v.(string)
+		if !ok || !slices.Contains(d.Choices, word) {
+			return &Fault{UnknownValue, d.At, fmt.Sprintf("%s is not one of the choices: %s.", shown(v), strings.Join(d.Choices, ", "))}
+		}
+	case Number, Count:
+		return checkNumber(d, v)
+	}
+	return nil
+}
+
+func checkNumber(d Field, v any) *Fault {
+	n, isNumber := v.(json.Number)
+	if !isNumber {
+		return &Fault{NotANumber, d.At, shown(v) + " is not a number. " + sentence(d.About) + rangeHint(d)}
+	}
+	x, err := strconv.ParseFloat(n.String(), 64)
+	if err != nil || math.IsInf(x, 0) || math.IsNaN(x) {
+		return &Fault{NotANumber, d.At, "The number is too large to calculate with." + rangeHint(d)}
+	}
+	if d.Kind == Count && x != math.Trunc(x) {
+		return &Fault{Range, d.At, fmt.Sprintf("%s is not a whole number.%s", n, rangeHint(d))}
+	}
+	low := d.Low != nil && (x < *d.Low || (d.AboveLow && x == *d.Low))
+	if low || (d.High != nil && x > *d.High) {
+		return &Fault{Range, d.At, fmt.Sprintf("%s is not possible here.%s", strings.TrimSpace(n.String()+" "+d.Unit), rangeHint(d))}
+	}
+	return nil
+}
+
+// rangeHint says what may stand in a field, and what mostly does.
+func rangeHint(d Field) string {
+	unit := ""
+	if d.Unit != "" {
+		unit = " " + d.Unit
+	}
+	var s string
+	switch {
+	case d.Low != nil && d.High != nil && d.AboveLow:
+		s = fmt.Sprintf(" It must be above %v and at most %v%s.", *d.Low, *d.High, unit)
+	case d.Low != nil && d.High != nil:
+		s = fmt.Sprintf(" It must be between %v and %v%s.", *d.Low, *d.High, unit)
+	case d.Low != nil && d.AboveLow:
+		s = fmt.Sprintf(" It must be above %v%s.", *d.Low, unit)
+	case d.Low != nil:
+		s = fmt.Sprintf(" It must be at least %v%s.", *d.Low, unit)
+	}
+	if d.Usual != "" {
+		s += fmt.Sprintf(" Most machines have %s%s.", d.Usual, unit)
+	}
+	return s
+}
+
+func (f Form) unknown(group string, obj map[string]any, known map[string]bool) (faults []Fault) {
+	for _, name := range sortedKeys(obj) {
+		at := group + "/" + escapePointer(name)
+		if !known[at] {
+			names := slices.DeleteFunc(slices.Clone(f.names[group]), func(n string) bool { return !known[group+"/"+n] })
+			faults = append(faults, Fault{UnknownField, at, fmt.Sprintf("There is no field %q here. The names are: %s.", name, strings.Join(names, ", "))})
+			delete(obj, name)
+			continue
+		}
+		if below, ok := obj[name].(map[string]any); ok {
+			faults = append(faults, f.unknown(at, below, known)...)
+		}
+	}
+	return faults
+}
+
+func sortedKeys(obj map[string]any) []string {
+	keys := make([]string, 0, len(obj))
+	for k := range obj {
+		keys = append(keys, k)
+	}
+	sort.Strings(keys)
+	return keys
+}
+
+func splitPointer(at string) (group, name string) {
+	i := strings.LastIndexByte(at, '/')
+	return at[:i], at[i+1:]
+}
+
+func escapePointer(name string) string {
+	return strings.NewReplacer("~", "~0", "/", "~1").Replace(name)
+}
+
+// lookup follows a pointer of plain names through nested objects.
+func lookup(obj map[string]any, at string) any {
+	var v any = obj
+	for rest := at; rest != ""; {
+		name, after, more := strings.Cut(rest[1:], "/")
+		below, ok := v.(map[string]any)
+		if !ok {
+			return nil
+		}
+		v = below[name]
+		if !more {
+			break
+		}
+		rest = "/" + after
+	}
+	return v
+}
+
+func remove(obj map[string]any, at string) {
+	group, name := splitPointer(at)
+	if below, ok := lookup(obj, group).(map[string]any); ok {
+		delete(below, name)
+	}
+}
+
+func sentence(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:] + "."
+}
+
+func shown(v any) string {
+	b, err := json.Marshal(v)
+	if err != nil {
+		return "This"
+	}
+	if s := []rune(string(b)); len(s) > 40 {
+		return string(s[:40]) + "…"
+	}
+	return string(b)
+}
