@@ -1,0 +1,16 @@
+// Package domain holds the words and the rules of leat: what things are, who
+// may do what, and what is wrong when something can't be done. Start with
+// [Authorize], the one place that decides, and [Error], the one kind of answer
+// to something that can't be done. It knows no SQL and no HTTP.
+//
+//	account   a person who may sign in; every account is a member
+//	project   a title, a purpose and a crew; one machine
+//	crew      who started a project, and whom the crew took in
+//	site      where the water comes from; each project has exactly one
+//	design    a sequence of revisions of one machine, lettered A, B, C ...
+//	revision  what is issued and checked; while draft, the crew saves sheets under it
+//	sheet     one save: all inputs with all answers, numbered, never changed; the newest counts
+//	session   one signed-in device
+//	permit    the proof, inside one transaction, that somebody may do one thing
+//	version   the number that two people who edit one thing compare
+package domain

@@ -1,0 +1,125 @@
+package domain
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Role is what a person may do beyond their own projects. Roles add up.
+type Role string
+
+// The roles.
+const (
+	Member  Role = "member"  // every account
+	Checker Role = "checker" // checks other members' designs
+	Steward Role = "steward" // competent for pressure
+	Keeper  Role = "keeper"  // invites, sets roles, keeps the group's settings
+)
+
+// Action is something that not everybody may do.
+type Action string
+
+// The actions.
+const (
+	BeginProject Action = "start_project"
+	AlterProject Action = "change_project" // title, purpose, closing and reopening
+	RecordSite   Action = "describe_site"
+	BeginDesign  Action = "start_design"
+	EditDesign   Action = "edit_design" // save sheets under the draft revision
+)
+
+// rule is what an action asks for.
+type rule struct {
+	crew bool // to be on the crew of the project
+	open bool // the project not to be closed
+}
+
+// rules is the one permission table.
+var rules = map[Action]rule{
+	BeginProject: {},
+	AlterProject: {crew: true},
+	RecordSite:   {crew: true, open: true},
+	BeginDesign:  {crew: true, open: true},
+	EditDesign:   {crew: true, open: true},
+}
+
+// Access is what the database says, in this transaction, about one person and
+// one project. Project is 0 for what belongs to no project.
+type Access struct {
+	Account AccountID
+	Roles   []Role
+	Project ProjectID
+	Crew    []Person
+	Closed  bool // the project is
+}
+
+// onCrew tells whether the person is on the crew.
+func (a Access) onCrew() bool {
+	return slices.ContainsFunc(a.Crew, func(p Person) bool { return p.ID == a.Account })
+}
+
+// Permit is the proof that somebody may do one thing to one project. Only
+// [Authorize] makes one that is good for anything. It stays inside the
+// transaction in which it was made.
+type Permit struct {
+	action  Action
+	account AccountID
+	project ProjectID
+}
+
+// Authorize decides. It returns a Forbidden error that names who has the
+// right, or a Conflict when the project is closed.
+func Authorize(who Actor, access Access, action Action) (Permit, error) {
+	asks, known := rules[action]
+	if !known || who.Account == 0 || who.Account != access.Account {
+		return Permit{}, fmt.Errorf("domain: authorize %q for account %d with the access of %d", action, who.Account, access.Account)
+	}
+	if !slices.Contains(access.Roles, Member) {
+		return Permit{}, SignedOut()
+	}
+	if asks.crew && access.Project == 0 {
+		return Permit{}, fmt.Errorf("domain: authorize %q without a project", action)
+	}
+	if asks.crew && !access.onCrew() {
+		return Permit{}, &Error{Kind: Forbidden, Code: "not-on-crew", Message: "Only the crew of this project may do this: " + names(access.Crew) + ". Ask one of them."}
+	}
+	if asks.open && access.Closed {
+		return Permit{}, &Error{Kind: Conflict, Code: "project-closed", Message: "This project is closed. Its crew can reopen it."}
+	}
+	return Permit{action: action, account: who.Account, project: access.Project}, nil
+}
+
+// Allowed lists what the person may do to the project, in the order of the
+// table above. It is for showing buttons; [Authorize] decides.
+func Allowed(who Actor, access Access) []Action {
+	allowed := []Action{}
+	for _, action := range []Action{AlterProject, RecordSite, BeginDesign, EditDesign} {
+		if _, err := Authorize(who, access, action); err == nil {
+			allowed = append(allowed, action)
+		}
+	}
+	return allowed
+}
+
+// For returns an error, a defect of leat, unless the permit is for the action.
+func (p Permit) For(action Action) error {
+	if action == "" || p.action != action {
+		return fmt.Errorf("domain: a permit for %q was shown for %q", p.action, action)
+	}
+	return nil
+}
+
+// Project returns the project that the permit is about.
+func (p Permit) Project() ProjectID { return p.project }
+
+// Account returns who holds the permit.
+func (p Permit) Account() AccountID { return p.account }
+
+func names(people []Person) string {
+	all := make([]string, len(people))
+	for i, p := range people {
+		all[i] = p.Name
+	}
+	return strings.Join(all, ", ")
+}
