@@ -1,6 +1,34 @@
+import { Chrome } from "./parts/Chrome/Chrome";
+import { PageFrame } from "./parts/PageFrame/PageFrame";
+import { TroubleNote } from "./parts/Trouble/TroubleNote";
+import { useSession } from "./api/session";
+import { useBoot } from "./boot";
+import { SetupPage } from "./pages/setup/Page";
+import { SignInPage } from "./pages/signin/Page";
 import { Pages } from "./router";
 
-/** App is the notebook in the browser. */
+/** App is the notebook in the browser: set-up, sign-in, or the pages for who is signed in. */
 export function App() {
-  return <Pages />;
+  const session = useSession();
+  const { boot, again } = useBoot();
+  if (boot.state === "loading") {
+    return <Chrome />;
+  }
+  if (boot.state === "failed") {
+    return (
+      <Chrome>
+        <PageFrame title="The notebook does not answer">
+          <TroubleNote trouble={boot.trouble} again={again} />
+        </PageFrame>
+      </Chrome>
+    );
+  }
+  if (session.state === "in" || session.state === "ended") {
+    return (
+      <Chrome member={session.member} ended={session.state === "ended"}>
+        <Pages account={session.member.id} />
+      </Chrome>
+    );
+  }
+  return <Chrome>{boot.setup.needs_keeper ? <SetupPage /> : <SignInPage demo={boot.setup.demo} />}</Chrome>;
 }

@@ -1,7 +1,13 @@
-import type { ComponentType } from "preact";
+import type { ComponentType, JSX } from "preact";
 import { useEffect, useState } from "preact/hooks";
-import { Route, Switch } from "wouter-preact";
+import { Redirect, Route, Switch } from "wouter-preact";
+import { ChangeProjectPage } from "./pages/changeproject/Page";
+import { NewDesignPage } from "./pages/newdesign/Page";
+import { NewProjectPage } from "./pages/newproject/Page";
 import { NotFound } from "./pages/notfound/Page";
+import { ProjectPage } from "./pages/project/Page";
+import { ProjectsPage } from "./pages/projects/Page";
+import { SitePage } from "./pages/site/Page";
 import { PageFrame } from "./parts/PageFrame/PageFrame";
 
 /** What the design sheet is told by its address. */
@@ -13,14 +19,34 @@ export interface DesignAddress {
 const DesignSheet = later<DesignAddress>(() => import("./pages/sheet/Page"));
 
 /** Pages says which page stands at which address; each one has its own. */
-export function Pages() {
+export function Pages({ account }: { account: number }) {
   return (
     <Switch>
+      <Route path="/">
+        <Redirect to="/projects" replace />
+      </Route>
+      <Route path="/projects">
+        <ProjectsPage />
+      </Route>
+      <Route path="/projects/new">
+        <NewProjectPage account={account} />
+      </Route>
+      <Route path="/projects/:project">{(p) => withId(p.project, (id) => <ProjectPage key={id} id={id} />)}</Route>
+      <Route path="/projects/:project/change">
+        {(p) => withId(p.project, (id) => <ChangeProjectPage key={id} account={account} id={id} />)}
+      </Route>
+      <Route path="/projects/:project/site">
+        {(p) => withId(p.project, (id) => <SitePage key={id} account={account} project={id} />)}
+      </Route>
+      <Route path="/projects/:project/designs/new">
+        {(p) => withId(p.project, (id) => <NewDesignPage key={id} account={account} project={id} />)}
+      </Route>
       <Route path="/projects/:project/designs/:design">
-        {(p) => {
-          const [project, design] = [idFrom(p.project), idFrom(p.design)];
-          return project && design ? <DesignSheet key={`${project}/${design}`} project={project} design={design} /> : <NotFound />;
-        }}
+        {(p) =>
+          withId(p.project, (project) =>
+            withId(p.design, (design) => <DesignSheet key={`${project}/${design}`} project={project} design={design} />),
+          )
+        }
       </Route>
       <Route>
         <NotFound />
@@ -29,9 +55,9 @@ export function Pages() {
   );
 }
 
-/** idFrom reads an id of an address; null for what can't be one. */
-function idFrom(text: string): number | null {
-  return /^[1-9]\d{0,14}$/.test(text) ? Number(text) : null;
+/** withId reads an id of an address; what can't be one has no page. */
+function withId(text: string, page: (id: number) => JSX.Element): JSX.Element {
+  return /^[1-9]\d{0,14}$/.test(text) ? page(Number(text)) : <NotFound />;
 }
 
 /** later loads a page when it is first shown, and says so when it can't be fetched. */

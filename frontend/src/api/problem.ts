@@ -24,7 +24,7 @@ export interface Trouble {
   faults: Fault[];
   /** For quoting to whoever keeps the server. */
   reference: string | null;
-  /** The stable last part of the problem's type, such as "project-stale". */
+  /** The stable code of the problem, such as "project-stale". */
   code: string;
 }
 
@@ -58,7 +58,7 @@ export function troubleFrom(status: number, body: unknown): Trouble {
     detail: text(doc["detail"]) ?? "",
     faults: readFaults(doc),
     reference: text(doc["instance"]),
-    code: (text(doc["type"]) ?? "").split("/").pop() ?? "",
+    code: text(doc["code"]) ?? "",
   };
 }
 
@@ -102,14 +102,14 @@ function kindOf(status: number): TroubleKind {
 }
 
 function readFaults(doc: Record<string, unknown>): Fault[] {
-  const list = doc["fields"] ?? doc["errors"];
+  const list = doc["fields"];
   if (!Array.isArray(list)) {
     return [];
   }
   return list.filter(isRecord).map((f) => ({
     pointer: text(f["pointer"]) ?? "",
     code: text(f["code"]) ?? "",
-    message: text(f["message"]) ?? text(f["detail"]) ?? "This can’t be saved as it stands.",
+    message: text(f["message"]) ?? "This can’t be saved as it stands.",
   }));
 }
 

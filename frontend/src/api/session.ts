@@ -62,6 +62,10 @@ function setSession(next: Session): void {
 
 /** signedIn takes the server's session answer and lets waiting requests go on. */
 export function signedIn(answer: SessionAnswer): void {
+  if ("member" in session && session.member.id !== answer.member.id) {
+    location.assign("/"); // someone else signed in in another tab: nothing of the former page may stay
+    return;
+  }
   const ends = Date.now() + answer.expires_in_s * 1000;
   setSession({ state: "in", member: answer.member, token: answer.access_token, ends });
   const go = waiting;

@@ -7,8 +7,11 @@ import { dropDraft, readDraft, writeDraft } from "./drafts";
 /** The texts of a form, by field, exactly as typed. */
 export type Texts<F extends string> = Record<F, string>;
 
-/** What a try to send came to: done, faults found here, or the server's trouble. */
-export type Outcome = { done: true } | { faults: Entry[] } | { trouble: Trouble };
+/**
+ * What a try to send came to: done, faults found here, the server's trouble,
+ * or somebody else was first and the page lays both side by side.
+ */
+export type Outcome = { done: true } | { compare: true } | { faults: Entry[] } | { trouble: Trouble };
 
 export interface FormOptions<F extends string> {
   /** Names the form among the drafts of this account: "site-12". */
@@ -64,6 +67,7 @@ export function useForm<F extends string>(o: FormOptions<F>): Form<F> {
   const [busy, setBusy] = useState(false);
   const key = useRef(kept?.key ?? newKey());
   const sending = useRef(false);
+  const newest = useRef(texts); // what is typed while a request is under way counts too
 
   const keep = (values: Texts<F>, on: string | null) => {
     if (o.account !== null) {
@@ -89,7 +93,8 @@ export function useForm<F extends string>(o: FormOptions<F>): Form<F> {
     draftFrom,
     base,
     set: (field, text) => {
-      const next = { ...texts, [field]: text };
+      const next = { ...newest.current, [field]: text };
+      newest.current = next;
       setTexts(next);
       keep(next, base);
     },
@@ -97,10 +102,11 @@ export function useForm<F extends string>(o: FormOptions<F>): Form<F> {
     rebase: (on) => {
       setBase(on);
       setFailure(null);
-      keep(texts, on);
+      keep(newest.current, on);
     },
     startOver: () => {
       forget();
+      newest.current = o.start;
       setTexts(o.start);
       setBase(o.base ?? null);
       setFailure(null);
@@ -112,11 +118,13 @@ export function useForm<F extends string>(o: FormOptions<F>): Form<F> {
       }
       sending.current = true;
       setBusy(true);
-      const outcome = await o.send(texts, { key: key.current, base });
+      const outcome = await o.send(newest.current, { key: key.current, base });
       sending.current = false;
       setBusy(false);
       if ("done" in outcome) {
         forget();
+        setFailure(null);
+      } else if ("compare" in outcome) {
         setFailure(null);
       } else {
         fail(failureOf(outcome, o.fieldOf ?? fieldByName));

@@ -1,0 +1,31 @@
+import { Level } from "./Fall";
+
+/** LaterLevels says honestly what will stand at the levels that this notebook does not have yet, and what to do until then. */
+export function LaterLevels() {
+  return (
+    <>
+      <Level name="Check" reached={false}>
+        <p>
+          Here someone outside of the crew will go through the sheet and clear it or return it. This notebook can’t do that yet: until
+          then, print the sheet and have another builder read it with a pencil.
+        </p>
+      </Level>
+      <Level name="Build" reached={false}>
+        <p>
+          Here the machine will stand as it was really built, with what differs from the drawing. Not in this notebook yet: write the
+          differences on the print.
+        </p>
+      </Level>
+      <Level name="Test" reached={false}>
+        <p>Here the pressure test will be led step by step and signed. Not in this notebook yet.</p>
+        <p class="warn caution">
+          <b>Gas in plastic.</b> Air stored under pressure throws pieces when a pipe or joint lets go. Nothing on this page clears a
+          machine for pressure; licensed practice and local codes do.
+        </p>
+      </Level>
+      <Level name="Results" place="tailwater" reached={false}>
+        <p>Here what was measured will be laid against what was predicted. Not in this notebook yet; keep your readings with their dates.</p>
+      </Level>
+    </>
+  );
+}
