@@ -212,9 +212,9 @@ func splitPointer(at string) (group, name string) {
 	return at[:i], at[i+1:]
 }
 
-func escapePointer(name string) string {
-	return strings.NewReplacer("~", "~0", "/", "~1").Replace(name)
-}
+var pointerEscape = strings.NewReplacer("~", "~0", "/", "~1")
+
+func escapePointer(name string) string { return pointerEscape.Replace(name) }
 
 // lookup follows a pointer of plain names through nested objects.
 func lookup(obj map[string]any, at string) any {

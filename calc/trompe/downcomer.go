@@ -74,7 +74,7 @@ func (f *fallingPath) slope(y, dy *state) Status {
 	m := f.m
 	p, nO, nN := y[atP], y[atOxygen], y[atRest]
 	n := nO + nN
-	if n <= 0 || p <= m.pv {
+	if !(nO > 0 && nN > 0 && p > m.pv) { // a trial step too far; a shorter one will do
 		return Blocked
 	}
 	x := m.fluxes(p, f.q1, nO, nN)

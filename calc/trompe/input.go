@@ -1,6 +1,7 @@
 package trompe
 
-// Input describes one machine and its site. Optional fields are pointers where
+// Input describes one machine and its site. It is read with [Decode]; a sheet
+// keeps the text that the builder gave, not this. Optional fields are pointers where
 // their default depends on other fields; [Decode] fills in all other defaults.
 type Input struct {
 	NParallel Whole              `json:"n_parallel"` // identical intake and downcomer units

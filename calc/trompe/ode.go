@@ -69,8 +69,8 @@ func integrate(p path, y, scale *state, length float64, acc accuracy, controlled
 			continue
 		}
 		err := stepError(&k, y, scale, h, acc.relative, controlled)
-		if err > 1 {
-			h *= max(0.2, 0.9*math.Pow(err, -0.2))
+		if !(err <= 1) { // NaN too
+			h *= shrink(err)
 			continue
 		}
 		if p.inside(&next) < 0 {
@@ -91,6 +91,15 @@ func integrate(p path, y, scale *state, length float64, acc accuracy, controlled
 		h *= min(8, 0.9*math.Pow(max(err, 1e-9), -0.2))
 	}
 	return ""
+}
+
+// shrink is how much shorter the next try is after an error of so many times
+// what is allowed.
+func shrink(err float64) float64 {
+	if math.IsNaN(err) {
+		return 0.2
+	}
+	return max(0.2, 0.9*math.Pow(err, -0.2))
 }
 
 // step makes one trial step. k[0] is given; k[6] becomes the slope at its end.
