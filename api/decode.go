@@ -110,7 +110,7 @@ func pathDesign(c echo.Context) (domain.ProjectID, domain.DesignID, error) {
 	return project, domain.DesignID(design), err
 }
 
-var letters = regexp.MustCompile(`^[A-Z]{1,2}$`)
+var letters = regexp.MustCompile(`^[A-Z]{1,3}$`)
 
 // pathRevision reads the two ids of a design and the letter of a revision.
 func pathRevision(c echo.Context) (domain.ProjectID, domain.DesignID, string, error) {

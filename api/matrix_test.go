@@ -1,0 +1,146 @@
+package api
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// kinds of person, in the order of the columns of the matrix. The demo account
+// stands on a server that does not show the demo.
+var kinds = []string{"nobody", "closed", "demo", "member", "crew", "keeper"}
+
+func (b *bundle) kind(name string) *person {
+	return map[string]*person{
+		"nobody": b.nobody, "closed": b.closed, "demo": b.demo, "member": b.member, "crew": b.crew, "keeper": b.keeper,
+	}[name]
+}
+
+// row says what a route answers to each kind of person, and how to call it.
+type row struct {
+	want [6]int
+	call func(b *bundle, who browser) *reply
+}
+
+var (
+	open      = [6]int{200, 200, 200, 200, 200, 200}
+	readers   = [6]int{401, 401, 401, 200, 200, 200}
+	makers    = [6]int{401, 401, 401, 201, 201, 201}
+	crewOnly  = [6]int{401, 401, 401, 403, 200, 403}
+	crewMakes = [6]int{401, 401, 401, 403, 201, 403}
+)
+
+func reads(path string) func(*bundle, browser) *reply {
+	return func(_ *bundle, who browser) *reply { return who.get(path) }
+}
+
+// matrix has a row for every route. The rights are those of the table of roles
+// of the group: every member reads, the crew changes, a keeper is no crew.
+var matrix = map[string]row{
+	"GET /healthz":             {open, reads("/healthz")},
+	"GET /readyz":              {open, reads("/readyz")},
+	"GET /api/v1/openapi.yaml": {open, reads("/api/v1/openapi.yaml")},
+	"GET /api/v1/setup":        {open, reads("/api/v1/setup")},
+	"POST /api/v1/setup/keeper": {[6]int{409, 409, 409, 409, 409, 409}, func(_ *bundle, who browser) *reply {
+		return who.post("/api/v1/setup/keeper", map[string]any{"code": "AAAA-BBBB-CCCC", "name": "Eve", "address": "eve@thornwick.example", "password": password})
+	}},
+	"POST /api/v1/session": {[6]int{401, 401, 401, 201, 201, 201}, func(_ *bundle, who browser) *reply {
+		address := who.who.address
+		if address == "" {
+			address = "nobody@thornwick.example"
+		}
+		return who.post("/api/v1/session", map[string]any{"address": address, "password": password})
+	}},
+	"POST /api/v1/session/refresh": {readers, func(_ *bundle, who browser) *reply { return who.refreshes() }},
+	"DELETE /api/v1/session": {[6]int{401, 401, 401, 204, 204, 204}, func(b *bundle, who browser) *reply {
+		if who.who != b.nobody && who.who != b.closed && who.who != b.demo {
+			again := *who.who
+			b.signsIn(&again)
+			who.who = &again
+		}
+		return who.send("DELETE", "/api/v1/session", "", "")
+	}},
+	"GET /api/v1/me":       {readers, reads("/api/v1/me")},
+	"GET /api/v1/projects": {readers, reads("/api/v1/projects")},
+	"POST /api/v1/projects": {makers, func(_ *bundle, who browser) *reply {
+		return who.post("/api/v1/projects", map[string]any{"title": "Another", "purpose": "To see", "client_key": "matrix-0001"})
+	}},
+	"GET /api/v1/projects/:project": {readers, func(b *bundle, who browser) *reply { return who.get(b.projectURL()) }},
+	"PATCH /api/v1/projects/:project": {crewOnly, func(b *bundle, who browser) *reply {
+		return who.ifMatch(b.version(b.projectURL())).patch(b.projectURL(), map[string]any{"title": "Changed"})
+	}},
+	"GET /api/v1/projects/:project/site": {readers, func(b *bundle, who browser) *reply { return who.get(b.projectURL() + "/site") }},
+	"PUT /api/v1/projects/:project/site": {crewOnly, func(b *bundle, who browser) *reply {
+		return who.ifMatch(b.version(b.projectURL()+"/site")).put(b.projectURL()+"/site", noFacts)
+	}},
+	"POST /api/v1/projects/:project/designs": {crewMakes, func(b *bundle, who browser) *reply {
+		return who.post(b.projectURL()+"/designs", map[string]any{"title": "Second", "client_key": "matrix-0002"})
+	}},
+	"GET /api/v1/projects/:project/designs/:design": {readers, func(b *bundle, who browser) *reply { return who.get(b.designURL()) }},
+	"GET /api/v1/projects/:project/designs/:design/revisions/:letter/sheets": {readers, func(b *bundle, who browser) *reply {
+		return who.get(b.sheetsURL())
+	}},
+	"POST /api/v1/projects/:project/designs/:design/revisions/:letter/sheets": {crewMakes, func(b *bundle, who browser) *reply {
+		return who.ifMatch(b.version(b.designURL())).post(b.sheetsURL(), machine(b))
+	}},
+	"GET /api/v1/projects/:project/designs/:design/revisions/:letter/sheets/:number": {readers, func(b *bundle, who browser) *reply {
+		if a := b.as(b.crew).get(b.sheetsURL() + "/1"); a.Code == 404 {
+			b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.sheetsURL(), machine(b))
+		}
+		return who.get(b.sheetsURL() + "/1")
+	}},
+	"POST /api/v1/preview":           {readers, func(b *bundle, who browser) *reply { return who.post("/api/v1/preview", machine(b)) }},
+	"GET /api/v1/calc":               {readers, reads("/api/v1/calc")},
+	"GET /api/v1/calc/:family":       {readers, reads("/api/v1/calc/trompe")},
+	"POST /api/v1/calc/:family":      {readers, func(b *bundle, who browser) *reply { return who.post("/api/v1/calc/trompe", bench(b).Input) }},
+	"GET /api/v1/calc/:family/:name": {[6]int{401, 401, 401, 404, 404, 404}, reads("/api/v1/calc/nothing/such")},
+	"POST /api/v1/calc/:family/:name": {[6]int{401, 401, 401, 404, 404, 404}, func(_ *bundle, who browser) *reply {
+		return who.post("/api/v1/calc/nothing/such", "{}")
+	}},
+}
+
+func TestEveryRouteHasARowInTheMatrix(t *testing.T) {
+	var table, rows []string
+	for _, r := range routes {
+		table = append(table, r.method+" "+r.path)
+	}
+	for name := range matrix {
+		rows = append(rows, name)
+	}
+	require.ElementsMatch(t, table, rows)
+}
+
+func TestMatrix(t *testing.T) {
+	for column, kind := range kinds {
+		t.Run(kind, func(t *testing.T) {
+			t.Parallel()
+			b := setup(t)
+			for _, r := range routes {
+				name := r.method + " " + r.path
+				a := matrix[name].call(b, b.as(b.kind(kind)))
+				require.Equal(t, matrix[name].want[column], a.Code, "%s for %s: %s", name, kind, a.Body)
+			}
+		})
+	}
+}
+
+func TestForbiddenNamesWhoHasTheRight(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	a := b.as(b.member).ifMatch(`"1"`).patch(b.projectURL(), map[string]any{"title": "Mine now"})
+	require.Equal(t, "not-on-crew", a.code())
+	require.Contains(t, a.Body.String(), b.crew.name)
+	require.Equal(t, "Mill race", b.as(b.crew).get(b.projectURL()).at("title"))
+}
+
+// A role taken away or a session ended counts at the next request.
+func TestTokensGiveNoRightsOfTheirOwn(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	require.Equal(t, 200, b.as(b.member).get("/api/v1/me").Code)
+	b.db.exec(`UPDATE accounts SET closed_at = now(), address = NULL, password_hash = NULL WHERE id = $1`, b.member.id)
+	require.Equal(t, "signed-out", b.as(b.member).get("/api/v1/me").code())
+	_, err := b.notebook.NewKeeperCode(context.Background())
+	require.Error(t, err, "a keeper exists")
+}

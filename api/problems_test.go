@@ -1,0 +1,141 @@
+package api
+
+import (
+	"net/http"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/golang-jwt/jwt/v5"
+	"github.com/stretchr/testify/require"
+)
+
+// provoked has a way to every problem code of the contract.
+var provoked = map[string]func(b *bundle) *reply{
+	"malformed-json":     func(b *bundle) *reply { return b.as(b.crew).post("/api/v1/preview", `{"input":`) },
+	"malformed-query":    func(b *bundle) *reply { return b.as(b.crew).get("/api/v1/projects?limit=many") },
+	"malformed-if-match": func(b *bundle) *reply { return b.as(b.crew).ifMatch("7").patch(b.projectURL(), `{}`) },
+	"sign-in-required":   func(b *bundle) *reply { return b.as(b.nobody).get("/api/v1/me") },
+	"token-invalid":      func(b *bundle) *reply { return b.as(&person{token: "none"}).get("/api/v1/me") },
+	"token-expired": func(b *bundle) *reply {
+		claims := goodClaims()
+		claims["exp"] = time.Now().Add(-time.Minute).Unix()
+		header := map[string]any{"typ": tokenType, "kid": b.tokens.keys.kid}
+		return b.as(&person{token: signed(b, jwt.SigningMethodEdDSA, b.tokens.keys.signing, header, claims)}).get("/api/v1/me")
+	},
+	"signed-out": func(b *bundle) *reply {
+		b.as(b.member).send("DELETE", "/api/v1/session", "", "")
+		return b.as(b.member).get("/api/v1/me")
+	},
+	"sign-in-failed": func(b *bundle) *reply {
+		return b.as(b.nobody).post("/api/v1/session", map[string]any{"address": b.crew.address, "password": "not this one"})
+	},
+	"code-refused": func(b *bundle) *reply {
+		b.db.exec(`UPDATE accounts SET keeper = false`)
+		return b.as(b.nobody).post("/api/v1/setup/keeper", map[string]any{"code": "AAAA-BBBB-CCCC", "name": "Eve", "address": "eve@thornwick.example", "password": password})
+	},
+	"not-on-crew": func(b *bundle) *reply {
+		return b.as(b.keeper).post(b.projectURL()+"/designs", map[string]any{"title": "t", "client_key": "problem-0001"})
+	},
+	"cross-site": func(b *bundle) *reply {
+		return b.as(b.crew).with("Sec-Fetch-Site", "cross-site").send("POST", "/api/v1/session/refresh", "", "")
+	},
+	"not-found":          func(b *bundle) *reply { return b.as(b.crew).get("/api/v1/projects/999999") },
+	"method-not-allowed": func(b *bundle) *reply { return b.as(b.crew).put("/api/v1/me", "{}") },
+	"project-closed": func(b *bundle) *reply {
+		b.as(b.crew).ifMatch(b.version(b.projectURL())).patch(b.projectURL(), map[string]any{"closed": true})
+		return b.as(b.crew).post(b.projectURL()+"/designs", map[string]any{"title": "t", "client_key": "problem-0002"})
+	},
+	"keeper-exists": func(b *bundle) *reply {
+		return b.as(b.nobody).post("/api/v1/setup/keeper", map[string]any{"code": "AAAA-BBBB-CCCC", "name": "Eve", "address": "eve@thornwick.example", "password": password})
+	},
+	"not-draft": func(b *bundle) *reply {
+		b.db.exec(`UPDATE revisions SET state = 'in_check'`)
+		return b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.sheetsURL(), machine(b))
+	},
+	"project-stale": func(b *bundle) *reply {
+		return b.as(b.crew).ifMatch(`"999"`).patch(b.projectURL(), map[string]any{"title": "t"})
+	},
+	"site-stale":   func(b *bundle) *reply { return b.as(b.crew).ifMatch(`"999"`).put(b.projectURL()+"/site", noFacts) },
+	"design-stale": func(b *bundle) *reply { return b.as(b.crew).ifMatch(`"999"`).post(b.sheetsURL(), machine(b)) },
+	"body-too-large": func(b *bundle) *reply {
+		return b.as(b.crew).post("/api/v1/preview", `"`+strings.Repeat("a", bodyMost)+`"`)
+	},
+	"wrong-content-type": func(b *bundle) *reply { return b.as(b.crew).send("POST", "/api/v1/preview", "text/plain", "{}") },
+	"invalid": func(b *bundle) *reply {
+		return b.as(b.crew).post("/api/v1/projects", map[string]any{"title": "", "purpose": "", "client_key": "problem-0003"})
+	},
+	"unknown-field": func(b *bundle) *reply {
+		return b.as(b.crew).post("/api/v1/preview", map[string]any{"input": map[string]any{"trompe": map[string]any{}}, "save": true})
+	},
+	"if-match-required": func(b *bundle) *reply { return b.as(b.crew).patch(b.projectURL(), `{}`) },
+	"too-many-tries": func(b *bundle) *reply {
+		b.tries.most = 0
+		return b.as(b.nobody).post("/api/v1/session", `{}`)
+	},
+	"internal": func(b *bundle) *reply {
+		b.db.exec(`ALTER TABLE projects RENAME TO elsewhere`)
+		return b.as(b.crew).get("/api/v1/projects")
+	},
+	"not-ready": func(b *bundle) *reply {
+		b.db.exec(`ALTER TABLE goose_db_version RENAME TO elsewhere`)
+		return b.as(b.nobody).get("/readyz")
+	},
+	"too-slow": func(b *bundle) *reply {
+		b.patience = time.Nanosecond
+		return b.as(b.crew).get("/api/v1/projects")
+	},
+}
+
+func TestEveryProblemCodeIsReached(t *testing.T) {
+	var codes []any
+	for code := range provoked {
+		codes = append(codes, code)
+	}
+	require.ElementsMatch(t, contractOf(t).Components.Schemas["ProblemCode"].Value.Enum, codes)
+	for code, provoke := range provoked {
+		t.Run(code, func(t *testing.T) {
+			t.Parallel()
+			a := provoke(setup(t))
+			require.Equal(t, code, a.code(), a.Body.String())
+		})
+	}
+}
+
+// The group's rule for sign-in: after ten wrong passwords
+// in a quarter of an hour, wait.
+func TestWrongPasswordsAreLimitedWithWordsAndATime(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	wrong := map[string]any{"address": b.crew.address, "password": "not this one"}
+	for range 10 {
+		require.Equal(t, "sign-in-failed", b.as(b.nobody).post("/api/v1/session", wrong).code())
+	}
+	a := b.as(b.nobody).post("/api/v1/session", map[string]any{"address": b.crew.address, "password": password})
+	require.Equal(t, "too-many-tries", a.code())
+	require.NotEmpty(t, a.Header().Get("Retry-After"))
+	require.Equal(t, http.StatusOK, b.as(b.crew).get("/api/v1/me").Code, "who is signed in stays so")
+}
+
+// What people can type or send, and no database text can hold.
+func TestOddTextsAreRefusedInWords(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	for body, pointer := range map[string]string{
+		`{"title":"a\u0000b","purpose":"","client_key":"odd-00001"}`:                         "/title",
+		`{"title":"a\nb","purpose":"","client_key":"odd-00001"}`:                             "/title",
+		`{"title":"t","purpose":"\u0007","client_key":"odd-00001"}`:                          "/purpose",
+		`{"title":"t","purpose":"","client_key":"short"}`:                                    "/client_key",
+		`{"title":"t","purpose":"","client_key":"with a space"}`:                             "/client_key",
+		`{"title":"` + strings.Repeat("ä", 121) + `","purpose":"","client_key":"odd-00001"}`: "/title",
+	} {
+		a := b.as(b.crew).post("/api/v1/projects", body)
+		require.Equal(t, 422, a.Code, body)
+		require.Equal(t, pointer, problemIn(t, a.ResponseRecorder).Fields[0].Pointer)
+	}
+	a := b.as(b.nobody).post("/api/v1/session", `{"address":"a\u0000@b.example","password":"x\u0000"}`)
+	require.Equal(t, 422, a.Code)
+	kept := b.as(b.crew).post("/api/v1/projects", map[string]any{"title": "Prässe 💧 <b>'--", "purpose": "zwei\nZeilen", "client_key": "odd-00002"})
+	require.Equal(t, 201, kept.Code)
+	require.Equal(t, "Prässe 💧 <b>'--", b.as(b.member).get(kept.Header().Get("Location")).at("title"))
+}
