@@ -35,12 +35,12 @@ func NewForm(fields []Field) Form {
 
 // Check reads an input object and returns every fault of its fields, in the
 // order of the table, unknown names last, and the object with all faulty fields
-// left out. It checks fields one by one; how they fit together is for the
-// calculation to say, for which Fits is there.
+// left out, nil when there is none. It checks fields one by one; how they fit together is for the
+// calculation to say.
 func (f Form) Check(raw json.RawMessage) (clean map[string]any, faults []Fault) {
 	clean, ok := readObject(raw)
 	if !ok {
-		return map[string]any{}, []Fault{{Missing, "", "The input must be one JSON object with the fields of this calculation."}}
+		return nil, []Fault{{Missing, "", "The input must be one JSON object with the fields of this calculation."}}
 	}
 	bad := map[string]bool{}
 	known := map[string]bool{}
@@ -168,18 +168,25 @@ func rangeHint(d Field) string {
 	var s string
 	switch {
 	case d.Low != nil && d.High != nil && d.AboveLow:
-		s = fmt.Sprintf(" It must be above %v and at most %v%s.", *d.Low, *d.High, unit)
+		s = fmt.Sprintf(" It must be above %s and at most %s%s.", digits(*d.Low), digits(*d.High), unit)
 	case d.Low != nil && d.High != nil:
-		s = fmt.Sprintf(" It must be between %v and %v%s.", *d.Low, *d.High, unit)
+		s = fmt.Sprintf(" It must be between %s and %s%s.", digits(*d.Low), digits(*d.High), unit)
 	case d.Low != nil && d.AboveLow:
-		s = fmt.Sprintf(" It must be above %v%s.", *d.Low, unit)
+		s = fmt.Sprintf(" It must be above %s%s.", digits(*d.Low), unit)
 	case d.Low != nil:
-		s = fmt.Sprintf(" It must be at least %v%s.", *d.Low, unit)
+		s = fmt.Sprintf(" It must be at least %s%s.", digits(*d.Low), unit)
 	}
 	if d.Usual != "" {
 		s += fmt.Sprintf(" Most machines have %s%s.", d.Usual, unit)
 	}
 	return s
+}
+
+func digits(x float64) string {
+	if math.Abs(x) >= 1e9 {
+		return strconv.FormatFloat(x, 'g', -1, 64)
+	}
+	return strconv.FormatFloat(x, 'f', -1, 64)
 }
 
 func (f Form) unknown(group string, obj map[string]any, known map[string]bool) (faults []Fault) {

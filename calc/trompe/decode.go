@@ -26,8 +26,11 @@ func defaults() Input {
 // every fault it finds, in the order of [Inputs], and only then what of the
 // machine could be read.
 func Decode(raw json.RawMessage) (Input, []calc.Fault) {
-	clean, faults := form.Check(raw)
 	in := defaults()
+	clean, faults := form.Check(raw)
+	if clean == nil {
+		return in, faults
+	}
 	text, err := json.Marshal(clean)
 	if err == nil {
 		err = json.Unmarshal(text, &in)
