@@ -67,6 +67,22 @@ var calculations = []calculation{
 			Name:    "trompe",
 			Answers: "what a trompe will do: water, air, pressure, and where the fall goes",
 			Inputs:  trompe.Inputs(),
+			Outputs: trompe.Outputs(),
+			Equation: "ρ·g·q·(z_f − z_t) = sum of the budget's terms; pressure at the downcomer's mouth = pressure in the chamber + ρ·g·depth of the mouth, " +
+				"with p_m = p_a + ρ·g·(z_f − z_m) − (1 + K)·ρ·v²/2 at the air tubes and dp/ds = (ρ_m·g·sinθ − F − M_n)/(1 + M_p) down the pipe",
+			Validity: "Steady, isothermal, fresh water of 0.5 to 45 °C; full-bore bubbly downflow in pipes steeper than 30°, with a part-full head where the fall is larger " +
+				"than the pipe can use. Drift-flux data: bores of 16 to 102 mm, 0.1 to 1.5 MPa, mixture at 0.45 to 24.6 m/s. " +
+				"Not modelled: start-up and surging, uncovered mouths, vortices, scaling, foam. Pressures are steady: no substitute for a pressure test.",
+			Sources: []string{
+				"H. Goda et al., Int. J. Heat Mass Transfer 46, 4835 (2003): drift flux in downflow (abstract read, equations from memory)",
+				"M. Ishii, ANL-77-47 (1977): drift velocity, upflow (from memory)",
+				"R. Sander, Atmos. Chem. Phys. 23, 10901 (2023): solubilities (read)",
+				"L.-T. Chen and W. Rice (1983): absorption at a rate (abstract read)",
+				"S. E. Haaland, J. Fluids Eng. 105, 89 (1983): friction factor (from memory)",
+				"J. O. Hinze, AIChE J. 1, 289 (1955); H. D. Mendelson, AIChE J. 13, 250 (1967): bubble size and rise (from memory)",
+				"B. Leavitt and T. Danehy (2013): air to water of built small machines (read)",
+				"Coefficients: set 0, each with its own source in the list of inputs under /params",
+			},
 		},
 		run: trompe.Calculate,
 	},
