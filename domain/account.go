@@ -2,6 +2,7 @@ package domain
 
 import (
 	"net/mail"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -22,6 +23,9 @@ type Account struct {
 	Demo     bool   // an invented person; refused unless the server shows the demo
 	ClosedAt *time.Time
 }
+
+// Has tells whether the account holds a role.
+func (a Account) Has(role Role) bool { return slices.Contains(a.Roles, role) }
 
 // Person is an account as others see it.
 type Person struct {

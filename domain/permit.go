@@ -85,7 +85,7 @@ func Authorize(who Actor, access Access, action Action) (Permit, error) {
 		return Permit{}, &Error{Kind: Forbidden, Code: "not-on-crew", Message: "Only the crew of this project may do this: " + names(access.Crew) + ". Ask one of them."}
 	}
 	if asks.open && access.Closed {
-		return Permit{}, &Error{Kind: Conflict, Code: "project-closed", Message: "This project is closed. Its crew can reopen it."}
+		return Permit{}, ProjectClosed()
 	}
 	return Permit{action: action, account: who.Account, project: access.Project}, nil
 }

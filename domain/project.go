@@ -83,11 +83,10 @@ func (c *ChangeProject) Validate() error {
 	return Faulty(faults)
 }
 
-// FitsClosed returns a Conflict when the change is for a closed project and
-// does not reopen it.
-func (c *ChangeProject) FitsClosed() error {
-	if c.Closed != nil && !*c.Closed {
-		return nil
-	}
-	return &Error{Kind: Conflict, Code: "project-closed", Message: "This project is closed. Reopen it before you change it."}
+// Reopens tells whether the change opens a closed project again.
+func (c *ChangeProject) Reopens() bool { return c.Closed != nil && !*c.Closed }
+
+// ProjectClosed returns the Conflict that a closed project answers with.
+func ProjectClosed() error {
+	return &Error{Kind: Conflict, Code: "project-closed", Message: "This project is closed. Its crew can reopen it, then it can be changed."}
 }

@@ -4,77 +4,52 @@ import (
 	"context"
 	"time"
 
-	"leat/calc/sheet"
 	"leat/domain"
 	"leat/domain/store"
 )
 
+// Options are how a server runs the notebook.
 type Options struct {
-	Demo bool
-	Now  func() time.Time
-}
-type Notebook struct{ db *store.DB }
-type SignedIn struct {
-	Account domain.Account
-	Session domain.SessionID
-	Refresh string
-	Ends    time.Time
+	Demo bool             // invented people may sign in, and their content be loaded
+	Now  func() time.Time // nil: the system's clock
 }
 
-func New(db *store.DB, o Options) *Notebook                           { return &Notebook{db: db} }
-func (n *Notebook) Ready(ctx context.Context) error                   { return nil }
-func (n *Notebook) NeedsKeeper(ctx context.Context) (bool, error)     { return false, nil }
-func (n *Notebook) NewKeeperCode(ctx context.Context) (string, error) { return "", nil }
-func (n *Notebook) FirstKeeper(ctx context.Context, cmd domain.FirstKeeper) (SignedIn, error) {
-	return SignedIn{}, nil
+// Notebook is the notebook of one group.
+type Notebook struct {
+	db     *store.DB
+	demo   bool
+	clock  func() time.Time
+	hasher *hasher
+	limit  *limit
 }
-func (n *Notebook) SignIn(ctx context.Context, cmd domain.SignIn) (SignedIn, error) {
-	return SignedIn{}, nil
+
+// New returns the notebook that is kept in a database.
+func New(db *store.DB, o Options) *Notebook {
+	clock := o.Now
+	if clock == nil {
+		clock = time.Now
+	}
+	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(), limit: newLimit()}
 }
-func (n *Notebook) Refresh(ctx context.Context, token string) (SignedIn, error) {
-	return SignedIn{}, nil
+
+// Ready returns an error unless the database answers and has the schema that
+// this program was written for.
+func (n *Notebook) Ready(ctx context.Context) error { return n.db.Ready(ctx) }
+
+// now returns the time as the database keeps it.
+func (n *Notebook) now() time.Time { return n.clock().UTC().Truncate(time.Microsecond) }
+
+// mayEnter tells whether an account may sign in here at all.
+func (n *Notebook) mayEnter(a domain.Account) bool {
+	return a.ClosedAt == nil && (n.demo || !a.Demo)
 }
-func (n *Notebook) SignOut(ctx context.Context, who domain.Actor) error { return nil }
-func (n *Notebook) Actor(ctx context.Context, account domain.AccountID, session domain.SessionID) (domain.Actor, error) {
-	return domain.Actor{}, nil
+
+// read runs a use case that changes nothing and returns what it found.
+func read[thing any](ctx context.Context, n *Notebook, find func(*store.Tx) (thing, error)) (thing, error) {
+	var found thing
+	err := n.db.InTx(ctx, func(tx *store.Tx) (err error) {
+		found, err = find(tx)
+		return err
+	})
+	return found, err
 }
-func (n *Notebook) Me(ctx context.Context, who domain.Actor) (domain.Account, error) {
-	return domain.Account{}, nil
-}
-func (n *Notebook) Projects(ctx context.Context, who domain.Actor, page domain.Page) ([]domain.Project, error) {
-	return nil, nil
-}
-func (n *Notebook) StartProject(ctx context.Context, who domain.Actor, cmd domain.StartProject) (p domain.Project, made bool, err error) {
-	return p, made, err
-}
-func (n *Notebook) Project(ctx context.Context, who domain.Actor, id domain.ProjectID) (domain.Project, error) {
-	return domain.Project{}, nil
-}
-func (n *Notebook) ChangeProject(ctx context.Context, who domain.Actor, cmd domain.ChangeProject) (domain.Project, error) {
-	return domain.Project{}, nil
-}
-func (n *Notebook) Site(ctx context.Context, who domain.Actor, project domain.ProjectID) (domain.Site, error) {
-	return domain.Site{}, nil
-}
-func (n *Notebook) DescribeSite(ctx context.Context, who domain.Actor, cmd domain.DescribeSite) (domain.Site, error) {
-	return domain.Site{}, nil
-}
-func (n *Notebook) StartDesign(ctx context.Context, who domain.Actor, cmd domain.StartDesign) (d domain.Design, made bool, err error) {
-	return d, made, err
-}
-func (n *Notebook) Design(ctx context.Context, who domain.Actor, project domain.ProjectID, design domain.DesignID) (domain.Design, error) {
-	return domain.Design{}, nil
-}
-func (n *Notebook) SaveSheet(ctx context.Context, who domain.Actor, cmd domain.SaveSheet) (s domain.Sheet, version int64, err error) {
-	return s, version, err
-}
-func (n *Notebook) Sheets(ctx context.Context, who domain.Actor, project domain.ProjectID, design domain.DesignID, letter string, page domain.Page) ([]domain.SheetHead, error) {
-	return nil, nil
-}
-func (n *Notebook) Sheet(ctx context.Context, who domain.Actor, project domain.ProjectID, design domain.DesignID, letter string, number int) (domain.Sheet, error) {
-	return domain.Sheet{}, nil
-}
-func (n *Notebook) Preview(ctx context.Context, who domain.Actor, in sheet.Input) (sheet.Report, error) {
-	return sheet.Report{}, nil
-}
-func (n *Notebook) LoadDemo(ctx context.Context) (loaded bool, err error) { return false, nil }

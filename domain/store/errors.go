@@ -1,0 +1,117 @@
+package store
+
+import (
+	"errors"
+
+	"github.com/jackc/pgx/v5/pgconn"
+
+	"leat/domain"
+)
+
+// defect stands for a constraint that the rules in domain keep anyway: if it
+// speaks up, leat has a fault, and people are told no more than that.
+var defect = domain.Error{}
+
+// constraints says what it means when a constraint, a unique index or a
+// refusing trigger speaks up. A test compares it with the database.
+var constraints = map[string]domain.Error{
+	"accounts_address_key": {Kind: domain.Conflict, Code: "address-taken", Message: "Somebody already has an account with this address. Use another one, or sign in.",
+		Fields: []domain.Field{{Pointer: "/address", Code: "taken", Message: "Somebody already has an account with this address."}}},
+	"accounts_address_check":       defect,
+	"accounts_closed_at_check":     defect,
+	"accounts_id_key":              defect,
+	"accounts_name_check":          defect,
+	"accounts_password_hash_check": defect,
+
+	"sessions_account_id_fk":            defect,
+	"sessions_created_at_ends_at_check": defect,
+	"sessions_family_hash_check":        defect,
+	"sessions_family_hash_key":          defect,
+	"sessions_id_key":                   defect,
+	"sessions_refresh_hash_check":       defect,
+
+	"setup_codes_code_hash_check": defect,
+	"setup_codes_purpose_check":   defect,
+	"setup_codes_purpose_key":     defect,
+
+	"projects_client_key_check":          defect,
+	"projects_id_key":                    defect,
+	"projects_purpose_check":             defect,
+	"projects_started_by_client_key_key": defect,
+	"projects_started_by_fk":             defect,
+	"projects_title_check":               defect,
+	"projects_version_check":             defect,
+
+	"crew_account_id_fk":             defect,
+	"crew_project_id_account_id_key": defect,
+	"crew_project_id_fk":             defect,
+
+	"sites_altitude_m_check":            defect,
+	"sites_changed_by_changed_at_check": defect,
+	"sites_changed_by_fk":               defect,
+	"sites_fall_m_check":                defect,
+	"sites_flow_m3s_check":              defect,
+	"sites_gauged_check":                defect,
+	"sites_name_check":                  defect,
+	"sites_note_check":                  defect,
+	"sites_project_id_fk":               defect,
+	"sites_project_id_key":              defect,
+	"sites_source_check":                defect,
+	"sites_static_pa_check":             defect,
+	"sites_t_air_c_check":               defect,
+	"sites_t_water_c_check":             defect,
+	"sites_version_check":               defect,
+
+	"designs_client_key_check":          defect,
+	"designs_id_key":                    defect,
+	"designs_project_id_fk":             defect,
+	"designs_started_by_client_key_key": defect,
+	"designs_started_by_fk":             defect,
+	"designs_title_check":               defect,
+	"designs_version_check":             defect,
+
+	"revisions_design_id_fk":           defect,
+	"revisions_design_id_key":          {Kind: domain.Conflict, Code: "revision-open", Message: "This design already has a revision in draft or in check. Work on that one, or wait for its check."},
+	"revisions_design_id_letter_key":   defect,
+	"revisions_design_id_position_key": defect,
+	"revisions_id_key":                 defect,
+	"revisions_letter_check":           defect,
+	"revisions_position_check":         defect,
+	"revisions_sheet_count_check":      defect,
+	"revisions_started_by_fk":          defect,
+	"revisions_state_check":            defect,
+
+	"sheets_append_only":            {Kind: domain.Conflict, Code: "sheet-kept", Message: "A saved sheet never changes. Save a new one instead."},
+	"sheets_append_only_truncate":   {Kind: domain.Conflict, Code: "sheet-kept", Message: "Saved sheets are never removed."},
+	"sheets_calc_version_check":     defect,
+	"sheets_input_check":            defect,
+	"sheets_into_draft":             {Kind: domain.Conflict, Code: "revision-frozen", Message: frozen},
+	"sheets_note_check":             defect,
+	"sheets_number_check":           defect,
+	"sheets_report_check":           defect,
+	"sheets_revision_id_fk":         defect,
+	"sheets_revision_id_number_key": defect,
+	"sheets_saved_by_fk":            defect,
+}
+
+const frozen = "This revision is frozen: sheets are saved under a draft only. Start the next revision to go on."
+
+// translate turns what Postgres says into what people can be told. Errors of
+// the domain pass as they are, and so does what isn't known: it is internal.
+func translate(err error) error {
+	if _, ok := errors.AsType[*domain.Error](err); ok || err == nil {
+		return err
+	}
+	pg, ok := errors.AsType[*pgconn.PgError](err)
+	if !ok {
+		return err
+	}
+	if pg.Code == "55P03" { // lock_timeout
+		return &domain.Error{Kind: domain.TooMany, Code: "busy", Message: "Somebody else is saving here. Nothing of yours was saved: try again in a moment.", After: waitWhenBusy, Err: err}
+	}
+	if known := constraints[pg.ConstraintName]; known.Kind != domain.Internal {
+		known.Err = err
+		return &known
+	}
+	return err
+}
