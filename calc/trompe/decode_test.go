@@ -14,10 +14,13 @@ import (
 
 // changed returns the bench rig's JSON with some fields set, or taken out
 // where the value is nil. A pointer stands for each field.
-func changed(t testing.TB, set map[string]any) json.RawMessage {
+func changed(t testing.TB, set map[string]any) json.RawMessage { return changedCase(t, 0, set) }
+
+// changedCase does so with any of the worked cases.
+func changedCase(t testing.TB, which int, set map[string]any) json.RawMessage {
 	t.Helper()
 	var obj map[string]any
-	require.NoError(t, json.Unmarshal(workedCases(t)[0].Input, &obj))
+	require.NoError(t, json.Unmarshal(workedCases(t)[which].Input, &obj))
 	for at, v := range set {
 		parts := strings.Split(at[1:], "/")
 		group := obj

@@ -115,3 +115,44 @@ func absolute(at string, water, power float64) float64 {
 	}
 	return 1e-7
 }
+
+// The full-bore neighbour of case 26, whose outlet stands so high that just no
+// fall is wasted: figures of the independent implementation, to five digits.
+func TestNeighbourOfTheSurplusCaseRunsFull(t *testing.T) {
+	res := solveChanged(t, 3, map[string]any{"/riser/outlet_m": 2.108})
+	require.Equal(t, trompe.OK, res.Status)
+	require.InEpsilon(t, 5.3970e-3, res.WaterFlowM3S, 1e-4)
+	require.InEpsilon(t, 1.1895e-3, res.FreeAirM3S, 1e-4)
+	require.InEpsilon(t, 20301, res.BlowOffGaugePa, 1e-4)
+	require.InDelta(t, 0.3227, res.VoidTop, 1e-4)
+	require.InDelta(t, 0.380, res.Efficiency, 1e-3)
+	require.InDelta(t, 379, res.MixedGaugePa, 1)
+	require.Zero(t, res.PartFullLengthM)
+}
+
+// With water to spare, throttling the air primes the pipe that ran part full:
+// the independent implementation has 2.8 times the water and 3.5 times the air
+// at some opening of the port, and two steady states on the way.
+func TestThrottlingTheAirPrimesASurplusPipe(t *testing.T) {
+	open := solveChanged(t, 3, nil)
+	twice, primed := false, false
+	for cda := 1e-3; cda > 1e-5; cda *= 0.93 {
+		res := solveChanged(t, 3, map[string]any{"/intake/port_cda_m2": cda})
+		for _, w := range res.Warnings {
+			twice = twice || w.Code == "W_MULTIPLE"
+		}
+		primed = primed || (res.Status == trompe.OK && res.WaterFlowM3S > 2.5*open.WaterFlowM3S && res.FreeAirM3S > 3*open.FreeAirM3S)
+	}
+	require.True(t, twice, "no opening has two steady states")
+	require.True(t, primed, "no opening primes the pipe")
+}
+
+// solveChanged solves a worked case with some fields changed.
+func solveChanged(t testing.TB, which int, set map[string]any) trompe.Result {
+	t.Helper()
+	in, faults := trompe.Decode(changedCase(t, which, set))
+	require.Empty(t, faults)
+	res, err := trompe.Solve(in)
+	require.NoError(t, err)
+	return res
+}
