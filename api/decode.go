@@ -142,9 +142,10 @@ func ifMatch(c echo.Context) (int64, error) {
 	return strconv.ParseInt(tag[1], 10, 64)
 }
 
-// page reads the cursor and the size of a list.
-func page(c echo.Context) (domain.Page, error) {
-	before, err := queryNumber(c, "before", 1<<62)
+// page reads the cursor and the size of a list; most is the highest cursor that
+// there can be.
+func page(c echo.Context, most int64) (domain.Page, error) {
+	before, err := queryNumber(c, "before", most)
 	if err != nil {
 		return domain.Page{}, err
 	}

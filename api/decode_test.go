@@ -172,12 +172,12 @@ func TestCursorAndLimit(t *testing.T) {
 	for query, want := range map[string]domain.Page{
 		"": {}, "?limit=5": {Limit: 5}, "?before=9&limit=100": {Before: 9, Limit: 100},
 	} {
-		got, err := page(echo.New().NewContext(httptest.NewRequest("GET", "/"+query, nil), nil))
+		got, err := page(echo.New().NewContext(httptest.NewRequest("GET", "/"+query, nil), nil), 1000)
 		require.NoError(t, err, query)
 		require.Equal(t, want, got, query)
 	}
-	for _, query := range []string{"?limit=0", "?limit=101", "?limit=-1", "?limit=ten", "?limit=", "?before=0", "?before=x", "?before=1&before=2", "?before=99999999999999999999", "?limit=5%3b--"} {
-		_, err := page(echo.New().NewContext(httptest.NewRequest("GET", "/"+query, nil), nil))
+	for _, query := range []string{"?limit=0", "?limit=101", "?limit=-1", "?limit=ten", "?limit=", "?before=0", "?before=x", "?before=1&before=2", "?before=1001", "?before=99999999999999999999", "?limit=5%3b--"} {
+		_, err := page(echo.New().NewContext(httptest.NewRequest("GET", "/"+query, nil), nil), 1000)
 		require.Equal(t, "malformed-query", outcome(err), query)
 	}
 }

@@ -27,12 +27,8 @@ var provoked = map[string]func(b *bundle) *reply{
 		b.as(b.member).send("DELETE", "/api/v1/session", "", "")
 		return b.as(b.member).get("/api/v1/me")
 	},
-	"sign-in-failed": func(b *bundle) *reply {
+	"sign-in-refused": func(b *bundle) *reply {
 		return b.as(b.nobody).post("/api/v1/session", map[string]any{"address": b.crew.address, "password": "not this one"})
-	},
-	"code-refused": func(b *bundle) *reply {
-		b.db.exec(`UPDATE accounts SET keeper = false`)
-		return b.as(b.nobody).post("/api/v1/setup/keeper", map[string]any{"code": "AAAA-BBBB-CCCC", "name": "Eve", "address": "eve@thornwick.example", "password": password})
 	},
 	"not-on-crew": func(b *bundle) *reply {
 		return b.as(b.keeper).post(b.projectURL()+"/designs", map[string]any{"title": "t", "client_key": "problem-0001"})
@@ -49,9 +45,19 @@ var provoked = map[string]func(b *bundle) *reply{
 	"keeper-exists": func(b *bundle) *reply {
 		return b.as(b.nobody).post("/api/v1/setup/keeper", map[string]any{"code": "AAAA-BBBB-CCCC", "name": "Eve", "address": "eve@thornwick.example", "password": password})
 	},
-	"not-draft": func(b *bundle) *reply {
+	"revision-frozen": func(b *bundle) *reply {
 		b.db.exec(`UPDATE revisions SET state = 'in_check'`)
 		return b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.sheetsURL(), machine(b))
+	},
+	"client-key-used": func(b *bundle) *reply {
+		other := b.as(b.crew).post("/api/v1/projects", map[string]any{"title": "Other", "purpose": "", "client_key": "problem-0004"})
+		return b.as(b.crew).post(other.Header().Get("Location")+"/designs", map[string]any{"title": "Trompe", "client_key": "design-0001"})
+	},
+	"busy": func(b *bundle) *reply {
+		version := b.version(b.designURL())
+		b.notebook = b.db.hasty()
+		defer b.db.holding(`SELECT 1 FROM designs FOR UPDATE`)()
+		return b.as(b.crew).ifMatch(version).post(b.sheetsURL(), machine(b))
 	},
 	"project-stale": func(b *bundle) *reply {
 		return b.as(b.crew).ifMatch(`"999"`).patch(b.projectURL(), map[string]any{"title": "t"})
@@ -72,6 +78,12 @@ var provoked = map[string]func(b *bundle) *reply{
 	"too-many-tries": func(b *bundle) *reply {
 		b.tries.most = 0
 		return b.as(b.nobody).post("/api/v1/session", `{}`)
+	},
+	"too-many-sign-ins": func(b *bundle) *reply {
+		for range 10 {
+			b.as(b.nobody).post("/api/v1/session", map[string]any{"address": b.crew.address, "password": "not this one"})
+		}
+		return b.as(b.nobody).post("/api/v1/session", map[string]any{"address": b.crew.address, "password": password})
 	},
 	"internal": func(b *bundle) *reply {
 		b.db.exec(`ALTER TABLE projects RENAME TO elsewhere`)
@@ -109,10 +121,10 @@ func TestWrongPasswordsAreLimitedWithWordsAndATime(t *testing.T) {
 	b := setup(t)
 	wrong := map[string]any{"address": b.crew.address, "password": "not this one"}
 	for range 10 {
-		require.Equal(t, "sign-in-failed", b.as(b.nobody).post("/api/v1/session", wrong).code())
+		require.Equal(t, "sign-in-refused", b.as(b.nobody).post("/api/v1/session", wrong).code())
 	}
 	a := b.as(b.nobody).post("/api/v1/session", map[string]any{"address": b.crew.address, "password": password})
-	require.Equal(t, "too-many-tries", a.code())
+	require.Equal(t, "too-many-sign-ins", a.code())
 	require.NotEmpty(t, a.Header().Get("Retry-After"))
 	require.Equal(t, http.StatusOK, b.as(b.crew).get("/api/v1/me").Code, "who is signed in stays so")
 }

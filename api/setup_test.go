@@ -47,10 +47,9 @@ type person struct {
 func setup(t testing.TB) *bundle {
 	t.Helper()
 	b := &bundle{TB: t, log: &logBook{}, nobody: &person{name: "Nobody"}}
-	db, connected := openDatabase(t)
-	b.db = db
+	b.db = openDatabase(t)
 	o := bareOptions(t)
-	o.Notebook = notebook.New(connected, notebook.Options{})
+	o.Notebook = notebook.New(b.db.DB.DB, notebook.Options{})
 	o.Log = b.log.logger()
 	b.server = newServer(o)
 	b.h = b.server.handler(nil)

@@ -2,6 +2,7 @@ package api
 
 import (
 	"fmt"
+	"math"
 
 	"github.com/labstack/echo/v4"
 
@@ -63,12 +64,15 @@ func sheetPath(project domain.ProjectID, design domain.DesignID, letter string, 
 	return fmt.Sprintf("%s/revisions/%s/sheets/%d", designPath(project, design), letter, number)
 }
 
+// sheetsMost is how far the numbers of sheets go in the database.
+const sheetsMost = math.MaxInt32
+
 func (s *server) sheets(c echo.Context, who domain.Actor) error {
 	project, design, letter, err := pathRevision(c)
 	if err != nil {
 		return err
 	}
-	p, err := page(c)
+	p, err := page(c, sheetsMost)
 	if err != nil {
 		return err
 	}
@@ -107,6 +111,9 @@ func (s *server) sheet(c echo.Context, who domain.Actor) error {
 		return err
 	}
 	number, err := pathID(c, "number", "sheet")
+	if err == nil && number > sheetsMost {
+		err = domain.Missing("sheet")
+	}
 	if err != nil {
 		return err
 	}
