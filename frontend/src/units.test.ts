@@ -103,8 +103,8 @@ describe("writing", () => {
     expect(asTyped(null, m)).toBe("");
   });
   it("puts the unit after a thin space", () => {
-    expect(show(30_000, bar)).toBe("0.3\u2009bar");
-    expect(show(103421.36, bar)).toBe("1.034\u2009bar");
+    expect(show(30_000, bar)).toBe("0.3\u202Fbar");
+    expect(show(103421.36, bar)).toBe("1.034\u202Fbar");
     expect(figures(-0.00123456, 3)).toBe("−0.00123");
     expect(figures(12345678, 4)).toBe("12350000");
   });

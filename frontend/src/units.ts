@@ -177,8 +177,8 @@ export function figures(n: number, significant = 4): string {
   return rounded.toLocaleString("en", { maximumSignificantDigits: significant, useGrouping: false }).replace("-", "−");
 }
 
-/** show writes a kept value with its unit after a thin space. */
+/** show writes a kept value with its unit after a thin space that does not break. */
 export function show(base: number, u: Unit, significant = 4): string {
   const number = figures(fromBase(base, u), significant);
-  return u.name === "" ? number : u.name === "°" ? `${number}°` : `${number}\u2009${u.name}`;
+  return u.name === "" ? number : u.name === "°" ? `${number}°` : `${number}\u202F${u.name}`;
 }

@@ -1,6 +1,7 @@
 import { Link } from "wouter-preact";
 import { api, ask, type Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
+import { Elevation } from "../../parts/Art/Elevation";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Stamp } from "../../parts/Stamp/Stamp";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
@@ -36,8 +37,11 @@ export function ProjectPage({ id }: { id: number }) {
           <DesignLevel project={p} />
           <LaterLevels />
         </Fall>
-        <div class="project-block">
-          <ProjectBlock project={p} />
+        <div class="project-side">
+          <Elevation thin={!p.designs.some((d) => d.newest)} />
+          <div class="project-block">
+            <ProjectBlock project={p} />
+          </div>
         </div>
       </div>
     </PageFrame>

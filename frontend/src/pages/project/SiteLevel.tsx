@@ -20,7 +20,7 @@ export function SiteLevel({ project: p }: { project: Schema<"Project"> }) {
       {p.site.gauged ? <p class="quiet small">Gauged: {p.site.gauged}</p> : null}
       {may ? (
         <Link href={`/projects/${p.id}/site`} class={first ? "do" : "do second"}>
-          {described ? (first ? "Say what is lacking" : "Look at the site again") : "Describe the site"}
+          {described ? (first ? "Say what is lacking" : "Change the site") : "Describe the site"}
         </Link>
       ) : null}
     </Level>

@@ -49,7 +49,10 @@ export function SignInPage({ demo }: { demo: Schema<"Setup">["demo"] }) {
             of your group.
           </p>
         </div>
-        <Elevation />
+        <figure class="idea">
+          <Elevation />
+          <figcaption class="quiet">The fall draws the air in; the depth makes its pressure.</figcaption>
+        </figure>
       </div>
     </PageFrame>
   );

@@ -28,7 +28,6 @@ export function Figures({ form }: { form: Form<SiteField> }) {
       <NumberWithUnit
         name="flow"
         label={figureFields.flow.label}
-        optional
         hint="What you may take in the driest month you count on, not in spring."
         {...bind(form, "flow")}
         unit={flow}
@@ -39,7 +38,6 @@ export function Figures({ form }: { form: Form<SiteField> }) {
       <TextField
         name="gauged"
         label="How and when was the flow gauged?"
-        optional
         hint="Such as: bucket of 10 L filled in 4.1, 4.3 and 4.2 s, 12 August."
         {...bind(form, "gauged")}
       />
@@ -55,5 +53,5 @@ export function Figures({ form }: { form: Form<SiteField> }) {
 
 function FigureInput({ form, field, hint }: { form: Form<SiteField>; field: FigureField; hint: ComponentChildren }) {
   const f = figureFields[field];
-  return <NumberWithUnit name={field} label={f.label} optional hint={hint} {...bind(form, field)} unit={f.unit(form.texts)} />;
+  return <NumberWithUnit name={field} label={f.label} hint={hint} {...bind(form, field)} unit={f.unit(form.texts)} />;
 }

@@ -64,11 +64,11 @@ export function SiteForm({ account, site, etag }: { account: number; site: Site;
         <FormSummary form={form} />
       )}
       <DraftNote form={form} />
-      {may ? <p>Everything may stay empty until you know it. Type a number as you measured it; another unit may stand behind it.</p> : <OnlyCrew />}
-      <TextField name="name" label="Name of the place" optional {...bind(form, "name")} />
+      {may ? <p>What you don’t know yet may stay empty. Write a number as you measured it; a unit of its own may stand behind it, such as 8 ft.</p> : <OnlyCrew />}
+      <TextField name="name" label="Name of the place" {...bind(form, "name")} />
       <SourceChoice form={form} />
       <Figures form={form} />
-      <TextField name="note" label="Note" optional long hint="Access, ownership, floods, frost: what the next builder should know." {...bind(form, "note")} />
+      <TextField name="note" label="Note" long hint="Access, ownership, floods, frost: what the next builder should know." {...bind(form, "note")} />
       {may ? (
         <div>
           <button type="submit" aria-disabled={form.busy}>

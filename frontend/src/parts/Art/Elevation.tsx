@@ -48,7 +48,7 @@ function Water() {
 function Vessels() {
   return (
     <>
-      <path class="bare" d="M196 86H232V300H446V338H466V200H500V372H176V292H196Z" />
+      <path class="bare" d="M196 86H232V300H446V338H466V158H500V372H176V292H196Z" />
       <path class="fill" fill="url(#art-water)" d="M196 86H232V334H196Z" />
       <path class="fill" fill="url(#art-air)" d="M196 96H232V334H196Z" />
       <path class="fill" fill="url(#art-air)" d="M176 292H446V332H232V292H196V332H176Z" />
@@ -61,16 +61,16 @@ function Lines() {
   return (
     <>
       <path class="thin-line" d="M0 74H262M500 204H640M176 332H196M232 332H446" />
-      <path class="level" d="M96 73l-8-12h16zM588 203l-8-12h16zM404 331l-8-12h16z" />
-      <path class="outline" d="M0 116H196M232 116H262V60H280L344 136L466 156.5M500 204V214L548 266H640" />
-      <path class="outline" d="M188 82L196 92V292H176V372H500V204M240 82L232 92V292H446V338H466V156" />
+      <path class="level" d="M96 73l-8-12h16zM540 203l-8-12h16zM404 331l-8-12h16z" />
+      <path class="outline" d="M0 116H196M232 116H262V60H280L344 136L466 156.5M500 203V214L548 266H640" />
+      <path class="outline" d="M188 82L196 92V292H176V372H500V204M240 82L232 92V292H446V338H466V157" />
       <path class="outline" d="M196 292V334M232 292V334" />
       <path class="visible" d="M202 46V96M208 46V96M214 46V96M220 46V96M226 46V96" />
-      <path class="visible" d="M330 292V150Q330 112 368 112H560Q572 112 572 124V244M556 244H588" />
+      <path class="visible" d="M312 292V100Q312 84 328 84H566Q582 84 582 100V248M562 248H602" />
       <path class="centre" d="M214 20V396M483 176V396" />
-      <circle class="bubble" cx="562" cy="232" r="3" />
-      <circle class="bubble" cx="580" cy="224" r="4" />
-      <circle class="bubble" cx="568" cy="214" r="2.5" />
+      <circle class="bubble" cx="571" cy="236" r="3" />
+      <circle class="bubble" cx="594" cy="228" r="4.5" />
+      <circle class="bubble" cx="573" cy="216" r="2.5" />
     </>
   );
 }
@@ -79,7 +79,7 @@ function Dimensions() {
   return (
     <path
       class="thin-line"
-      d="M140 74V332M134 332H176M136 82l4-8 4 8M136 324l4 8 4-8M616 74V204M262 74H624M612 82l4-8 4 8M612 196l4 8 4-8"
+      d="M140 74V332M134 332H176M136 82l4-8 4 8M136 324l4 8 4-8M628 74V204M280 74H636M624 82l4-8 4 8M624 196l4 8 4-8"
     />
   );
 }

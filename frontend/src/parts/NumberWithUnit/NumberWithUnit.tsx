@@ -22,7 +22,9 @@ type NumberWithUnitProps = Omit<FieldProps, "children" | "note"> & {
  * they like, and says what it understood. What was typed is never rewritten.
  */
 export function NumberWithUnit({ text, onText, unit, units = [], onUnit, also, about, ...field }: NumberWithUnitProps) {
-  const said = understanding(understand(text, unit), unit, also);
+  const read = understand(text, unit);
+  // What the fault already says is not said twice.
+  const said = field.fault && read.kind === "unclear" ? "" : understanding(read, unit, also);
   const choose = (name: string) => {
     const chosen = units.find((u) => u.name === name);
     if (chosen) {

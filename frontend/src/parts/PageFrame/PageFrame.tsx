@@ -26,11 +26,13 @@ export function PageFrame({ title, trail = [], aside, wide = false, children }: 
     <main class={wide ? "page wide" : "page"} id="page">
       {trail.length > 0 ? (
         <nav class="trail" aria-label="Where you are">
-          {trail.map((t) => (
-            <Link key={t.href} href={t.href}>
-              {t.name}
-            </Link>
-          ))}
+          <ol>
+            {trail.map((t) => (
+              <li key={t.href}>
+                <Link href={t.href}>{t.name}</Link>
+              </li>
+            ))}
+          </ol>
         </nav>
       ) : null}
       <div class="page-head">

@@ -1,0 +1,62 @@
+import AxeBuilder from "@axe-core/playwright";
+import { expect, type Page } from "@playwright/test";
+
+/** The demo member whose projects the tests start; the second one is on no crew of them. */
+export const petra = "Petra Lindahl";
+export const tomasz = "Tomasz Reyes";
+
+/** signIn looks through the eyes of a demo person. */
+export async function signIn(page: Page, name = petra): Promise<void> {
+  await page.goto("/");
+  await page.getByRole("button", { name }).click();
+  await expect(page.getByRole("heading", { name: "Projects", level: 1 })).toBeVisible();
+}
+
+/** title makes a name that no other run used, so that tests can run again on one server. */
+export function title(of: string): string {
+  return `${of} ${Date.now().toString(36)}${Math.floor(Math.random() * 1e6).toString(36)}`;
+}
+
+/** startProject starts a project by hand and answers its path. */
+export async function startProject(page: Page, name: string): Promise<string> {
+  await page.goto("/projects/new");
+  await page.getByLabel("Title").fill(name);
+  await page.getByRole("button", { name: "Start the project" }).click();
+  await expect(page.getByRole("heading", { name, level: 1 })).toBeVisible();
+  return new URL(page.url()).pathname;
+}
+
+/**
+ * expectFit checks a page as it stands: no sideways scroll at 320 px, and no
+ * finding of axe, narrow on paper and wide on blueprint.
+ */
+export async function expectFit(page: Page): Promise<void> {
+  const size = page.viewportSize();
+  for (const [colorScheme, width] of [
+    ["light", 320],
+    ["dark", 1280],
+  ] as const) {
+    await page.emulateMedia({ colorScheme });
+    await page.setViewportSize({ width, height: 740 });
+    const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+    expect(over, `sideways scroll at ${width} px`).toBe(0);
+    const { violations } = await new AxeBuilder({ page }).withTags(rules).analyze();
+    const found = violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target.join(" ")).join("; ")}`);
+    expect(found, `axe, ${colorScheme}, ${width} px`).toEqual([]);
+  }
+  if (size) {
+    await page.setViewportSize(size);
+  }
+}
+
+const rules = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+
+/** expectHandSized checks that what is pressed is at least 44 px high. */
+export async function expectHandSized(page: Page): Promise<void> {
+  const small = await page.locator("button, a.do, nav a, select, input:not([type=radio]), textarea, label:has(input[type=radio])").evaluateAll((all) =>
+    all
+      .filter((e) => e.checkVisibility() && e.getBoundingClientRect().height < 43.5)
+      .map((e) => `${e.tagName} ${e.textContent.slice(0, 30)} ${e.getBoundingClientRect().height}`),
+  );
+  expect(small).toEqual([]);
+}
