@@ -1,0 +1,47 @@
+#!/usr/bin/env bash
+# Everything that `make test` and CI run: formatting, vet, Go against a real
+# PostgreSQL under the race detector, calculations, pages, budgets, the binary,
+# and a real browser against it.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+
+step() { printf '\n== %s (%ss)\n' "$1" "$SECONDS"; }
+
+step 'What the machine brings'
+deploy/need.sh go node chromium
+LEAT_DATABASE_URL='' deploy/need.sh postgres
+export CI=true # a missing database fails tests instead of skipping them
+
+step 'Format and vet'
+unformatted=$(gofmt -l cmd api domain calc migrations deploy frontend/*.go)
+[ -z "$unformatted" ] || { echo "gofmt these: $unformatted"; exit 1; }
+go vet ./...
+go mod verify >/dev/null
+
+step 'Calculations'
+go test ./calc/...
+
+step 'Notebook, API, commands: real PostgreSQL, race detector'
+go run ./deploy/testpg go test -race -shuffle=on ./domain/... ./api/... ./cmd/... ./migrations/... ./deploy/... ./frontend
+
+step 'Ten seconds of each fuzz target'
+deploy/fuzz.sh 10s
+
+step 'Pages: install, generated client, types, units'
+make --no-print-directory frontend/node_modules/.ok
+(
+	cd frontend
+	npm run --silent generate >/dev/null
+	git diff --exit-code --stat -- src/api/schema.d.ts || { echo 'src/api/schema.d.ts is not what api/openapi.yaml makes: npm run generate'; exit 1; }
+	npm run --silent check
+	npm run --silent test
+)
+
+step 'Build'
+make --no-print-directory bin/leat
+(cd frontend && npm run --silent budget)
+
+step 'Browser'
+deploy/e2e.sh
+
+step 'All passed'
