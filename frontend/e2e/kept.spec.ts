@@ -81,10 +81,35 @@ test("an answer that got lost, a reload, and a second try make one project", asy
   await page.reload();
   await expect(page.getByText("Not sent yet.")).toBeVisible();
   await expect(page.getByLabel("Title")).toHaveValue(name);
+  await page.getByLabel("What it is for").fill("Thought of after the reload.");
   await page.getByRole("button", { name: "Start the project" }).click();
   await expect(page.getByRole("heading", { name, level: 1 })).toBeVisible();
+  await expect(page.getByText("Thought of after the reload.")).toBeVisible();
   await page.goto("/projects");
   await expect(page.getByRole("link", { name })).toHaveCount(1);
+});
+
+test("a design that was made although its answer got lost is not made again under another title", async ({ page }) => {
+  await signIn(page);
+  const path = await startProject(page, title("Lost answer"));
+  await page.goto(`${path}/designs/new`);
+  await page.getByLabel("Title").fill("First thought");
+  await page.route(
+    "**/designs",
+    async (r) => {
+      await r.fetch();
+      await r.abort();
+    },
+    { times: 1 },
+  );
+  await page.getByRole("button", { name: "Start the design" }).click();
+  await expect(page.getByRole("alert")).toContainText("No connection");
+  await page.getByLabel("Title").fill("Second thought");
+  await page.getByRole("button", { name: "Start the design" }).click();
+  await expect(page.getByRole("alert")).toContainText("had been made already, as “First thought”");
+  await page.goto(path);
+  await expect(page.getByRole("link", { name: /First thought/ })).toHaveCount(1);
+  await expect(page.getByRole("link", { name: /Second thought/ })).toHaveCount(0);
 });
 
 test("two people at one site: the second sees both texts and loses neither", async ({ page, browser }) => {

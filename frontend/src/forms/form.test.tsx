@@ -5,9 +5,9 @@ import { offline, troubleFrom } from "../api/problem";
 import { FormSummary } from "../parts/Field/FormSummary";
 import { TextField } from "../parts/Field/TextField";
 import { readDraft } from "./drafts";
-import { useForm, type Form, type Outcome } from "./form";
+import { useForm, type Form, type Outcome, type Try } from "./form";
 
-type Send = (texts: { title: string }, t: { key: string; base: string | null }) => Promise<Outcome>;
+type Send = (texts: { title: string }, t: Try) => Promise<Outcome>;
 
 /** setup draws a form of one field and gives hands to it. */
 function setup(send: Send, base: string | null = null) {
@@ -55,7 +55,7 @@ describe("a draft", () => {
     expect(again.input().value).toBe("2,6 m ");
     await again.submit();
     const [first, second] = send.mock.calls.map(([, how]) => how);
-    expect(second).toEqual(first);
+    expect(second?.key).toBe(first?.key);
     expect(second?.base).toBe('"4"');
   });
 

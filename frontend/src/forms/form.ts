@@ -13,6 +13,16 @@ export type Texts<F extends string> = Record<F, string>;
  */
 export type Outcome = { done: true } | { compare: true } | { faults: Entry[] } | { trouble: Trouble };
 
+/** What a try to send goes out with. */
+export interface Try {
+  /** The same for every try of the same thing. */
+  key: string;
+  /** The version that the texts were typed against. */
+  base: string | null;
+  /** Takes a new key: what the old one made is there already, and this is to be another. */
+  renew: () => void;
+}
+
 export interface FormOptions<F extends string> {
   /** Names the form among the drafts of this account: "site-12". */
   id: string;
@@ -21,8 +31,8 @@ export interface FormOptions<F extends string> {
   start: Texts<F>;
   /** The version that start was read at. */
   base?: string | null;
-  /** Sends the texts. key is the same for every try of the same form. */
-  send: (texts: Texts<F>, try_: { key: string; base: string | null }) => Promise<Outcome>;
+  /** Sends the texts. */
+  send: (texts: Texts<F>, try_: Try) => Promise<Outcome>;
   /** The field of a JSON Pointer into the request; by default "/title" is "title". */
   fieldOf?: (pointer: string) => string | undefined;
 }
@@ -80,6 +90,10 @@ export function useForm<F extends string>(o: FormOptions<F>): Form<F> {
     }
     setDraftFrom(null);
   };
+  const renew = () => {
+    key.current = newKey();
+    keep(newest.current, base);
+  };
   const fail = (f: Failure) => {
     setFailure(f);
     setAttempt((n) => n + 1);
@@ -118,7 +132,7 @@ export function useForm<F extends string>(o: FormOptions<F>): Form<F> {
       }
       sending.current = true;
       setBusy(true);
-      const outcome = await o.send(newest.current, { key: key.current, base });
+      const outcome = await o.send(newest.current, { key: key.current, base, renew });
       sending.current = false;
       setBusy(false);
       if ("done" in outcome) {

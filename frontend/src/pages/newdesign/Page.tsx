@@ -15,7 +15,7 @@ export function NewDesignPage({ account, project }: { account: number; project: 
     id: `new-design-${project}`,
     account,
     start,
-    send: async ({ title }, { key }): Promise<Outcome> => {
+    send: async ({ title }, { key, renew }): Promise<Outcome> => {
       if (title.trim() === "") {
         return { faults: [{ field: "title", message: "Give the design a title." }] };
       }
@@ -24,6 +24,10 @@ export function NewDesignPage({ account, project }: { account: number; project: 
       );
       if (!a.ok) {
         return { trouble: a.trouble };
+      }
+      if (a.data.title !== title.trim()) {
+        renew();
+        return { faults: [{ field: "title", message: madeAlready(a.data.title) }] };
       }
       go(`/projects/${project}/designs/${a.data.id}`, { replace: true });
       return { done: true };
@@ -60,4 +64,9 @@ export function NewDesignPage({ account, project }: { account: number; project: 
       </form>
     </PageFrame>
   );
+}
+
+/** A try whose answer got lost made the design under the title of then. */
+function madeAlready(title: string): string {
+  return `When the connection broke, the design had been made already, as “${title}”. You find it on the project page. Press again only to start another.`;
 }

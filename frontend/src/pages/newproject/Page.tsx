@@ -1,11 +1,33 @@
 import { useState } from "preact/hooks";
 import { useLocation } from "wouter-preact";
-import { api, ask } from "../../api/client";
+import { api, ask, type Answer, type Schema } from "../../api/client";
+import type { Trouble } from "../../api/problem";
 import { useForm, type Outcome } from "../../forms/form";
 import { DraftNote } from "../../parts/Field/DraftNote";
 import { FormSummary } from "../../parts/Field/FormSummary";
 import { TextField } from "../../parts/Field/TextField";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
+
+type Made = Extract<Answer<Schema<"Project">>, { ok: true }>;
+
+/**
+ * catchUp brings a project up to what stands in the form: an earlier try may
+ * have made it although its answer got lost, and the texts were changed since.
+ */
+async function catchUp(made: Made, texts: { title: string; purpose: string }): Promise<Trouble | null> {
+  const [title, purpose] = [texts.title.trim(), texts.purpose.trim()];
+  if (made.status !== 200 || (made.data.title === title && made.data.purpose === purpose)) {
+    return null;
+  }
+  const a = await ask(
+    api.PATCH("/api/v1/projects/{project}", {
+      params: { path: { project: made.data.id }, header: { "If-Match": made.etag ?? "" } },
+      headers: { "Content-Type": "application/merge-patch+json" },
+      body: { title, purpose },
+    }),
+  );
+  return a.ok ? null : a.trouble;
+}
 
 /** NewProjectPage starts a project: a title and what it is for. */
 export function NewProjectPage({ account }: { account: number }) {
@@ -22,6 +44,10 @@ export function NewProjectPage({ account }: { account: number }) {
       const a = await ask(api.POST("/api/v1/projects", { body: { title: texts.title.trim(), purpose: texts.purpose.trim(), client_key: key } }));
       if (!a.ok) {
         return { trouble: a.trouble };
+      }
+      const late = await catchUp(a, texts);
+      if (late) {
+        return { trouble: late };
       }
       go(`/projects/${a.data.id}`, { replace: true });
       return { done: true };

@@ -32,17 +32,17 @@ export function ProjectPage({ id }: { id: number }) {
     <PageFrame title={p.title} trail={trail} key="here" {...(p.closed_at ? { aside: <Stamp word="closed" /> } : {})}>
       <div class="project">
         <div class="project-purpose">{p.purpose ? <p>{p.purpose}</p> : <p class="quiet">Nobody has said yet what it is for.</p>}</div>
-        <Fall>
-          <SiteLevel project={p} />
-          <DesignLevel project={p} />
-          <LaterLevels />
-        </Fall>
         <div class="project-side">
           <Elevation thin={!p.designs.some((d) => d.newest)} />
           <div class="project-block">
             <ProjectBlock project={p} />
           </div>
         </div>
+        <Fall>
+          <SiteLevel project={p} />
+          <DesignLevel project={p} />
+          <LaterLevels />
+        </Fall>
       </div>
     </PageFrame>
   );
