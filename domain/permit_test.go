@@ -1,0 +1,199 @@
+package domain_test
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"leat/domain"
+)
+
+const (
+	ines  domain.AccountID = 1
+	petra domain.AccountID = 2
+)
+
+// access is what the database says about somebody and a project of Petra's.
+func access(account domain.AccountID, closed bool, roles ...domain.Role) domain.Access {
+	return domain.Access{
+		Account: account, Roles: append([]domain.Role{domain.Member}, roles...), Project: 7,
+		Crew: []domain.Person{{ID: petra, Name: "Petra Lindahl"}, {ID: 3, Name: "Tomasz Reyes"}}, Closed: closed,
+	}
+}
+
+// The rows are product.md, "People": members start projects and work on those
+// that they are on the crew of; other roles add nothing to that.
+func TestPermitTable(t *testing.T) {
+	all := []domain.Role{domain.Checker, domain.Steward, domain.Keeper}
+	const allowed = domain.Internal
+	for _, row := range []struct {
+		action               domain.Action
+		crew, stranger       domain.Kind
+		closedCrew, everyone domain.Kind // everyone: all roles, not on the crew
+	}{
+		{domain.BeginProject, allowed, allowed, allowed, allowed},
+		{domain.AlterProject, allowed, domain.Forbidden, allowed, domain.Forbidden},
+		{domain.RecordSite, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
+		{domain.BeginDesign, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
+		{domain.EditDesign, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
+	} {
+		for who, c := range map[string]struct {
+			access domain.Access
+			want   domain.Kind
+		}{
+			"crew":           {access(petra, false), row.crew},
+			"crew, closed":   {access(petra, true), row.closedCrew},
+			"other member":   {access(ines, false), row.stranger},
+			"all roles":      {access(ines, false, all...), row.everyone},
+			"all but closed": {access(ines, true, all...), row.everyone},
+		} {
+			t.Run(string(row.action)+"/"+who, func(t *testing.T) {
+				permit, err := domain.Authorize(domain.Actor{Account: c.access.Account}, c.access, row.action)
+				if c.want == allowed {
+					require.NoError(t, err)
+					require.NoError(t, permit.For(row.action))
+					return
+				}
+				require.Equal(t, c.want, domain.KindOf(err))
+				require.Error(t, permit.For(row.action), "a refusal still gave a permit")
+			})
+		}
+	}
+}
+
+func TestForbiddenNamesWhoMay(t *testing.T) {
+	_, err := domain.Authorize(domain.Actor{Account: ines}, access(ines, false), domain.EditDesign)
+	e, ok := errors.AsType[*domain.Error](err)
+	require.True(t, ok)
+	require.Contains(t, e.Message, "Petra Lindahl, Tomasz Reyes")
+}
+
+func TestNoPermitFor(t *testing.T) {
+	for name, c := range map[string]struct {
+		who    domain.Actor
+		access domain.Access
+		action domain.Action
+	}{
+		"an action that isn't in the table": {domain.Actor{Account: petra}, access(petra, false), "melt_down"},
+		"no action":                         {domain.Actor{Account: petra}, access(petra, false), ""},
+		"the access of somebody else":       {domain.Actor{Account: ines}, access(petra, false), domain.EditDesign},
+		"nobody":                            {domain.Actor{}, domain.Access{}, domain.BeginProject},
+		"a design without a project":        {domain.Actor{Account: petra}, domain.Access{Account: petra, Roles: []domain.Role{domain.Member}}, domain.EditDesign},
+		"an account without its roles":      {domain.Actor{Account: petra}, domain.Access{Account: petra}, domain.BeginProject},
+	} {
+		permit, err := domain.Authorize(c.who, c.access, c.action)
+		require.Error(t, err, name)
+		require.Error(t, permit.For(c.action), name)
+	}
+}
+
+func TestEmptyPermitIsGoodForNothing(t *testing.T) {
+	for _, action := range []domain.Action{"", domain.BeginProject, domain.AlterProject, domain.RecordSite, domain.BeginDesign, domain.EditDesign} {
+		require.Error(t, domain.Permit{}.For(action))
+	}
+}
+
+func TestAllowed(t *testing.T) {
+	crew := domain.Actor{Account: petra}
+	require.Equal(t, []domain.Action{domain.AlterProject, domain.RecordSite, domain.BeginDesign, domain.EditDesign}, domain.Allowed(crew, access(petra, false)))
+	require.Equal(t, []domain.Action{domain.AlterProject}, domain.Allowed(crew, access(petra, true)))
+	require.Empty(t, domain.Allowed(domain.Actor{Account: ines}, access(ines, false, domain.Keeper)))
+}
+
+// pointers lists where an Invalid error points.
+func pointers(t *testing.T, err error) []string {
+	t.Helper()
+	if err == nil {
+		return nil
+	}
+	e, ok := errors.AsType[*domain.Error](err)
+	require.True(t, ok)
+	require.Equal(t, domain.Invalid, e.Kind)
+	var all []string
+	for _, f := range e.Fields {
+		require.NotEmpty(t, f.Code)
+		require.NotEmpty(t, f.Message)
+		all = append(all, f.Pointer)
+	}
+	return all
+}
+
+func TestAllFaultsOfAFormAtOnce(t *testing.T) {
+	keeper := domain.FirstKeeper{Name: " ", Address: "ines at thornwick", Password: "short"}
+	require.Equal(t, []string{"/code", "/name", "/address", "/password"}, pointers(t, keeper.Validate()))
+
+	project := domain.StartProject{Title: "\n", Purpose: strings.Repeat("x", 2001), Key: "k"}
+	require.Equal(t, []string{"/title", "/purpose", "/client_key"}, pointers(t, project.Validate()))
+
+	figure := func(v float64) *float64 { return &v }
+	source := domain.Source("well")
+	site := domain.DescribeSite{Facts: domain.SiteFacts{
+		Name: strings.Repeat("x", 121), Source: &source, FallM: figure(-1), FlowM3S: figure(math.NaN()), Gauged: "\x00",
+		StaticPa: figure(math.Inf(1)), WaterC: figure(-0.1), AirC: figure(61), AltitudeM: figure(5001), Note: strings.Repeat("x", 2001),
+	}}
+	require.Equal(t, []string{"/name", "/source", "/fall_m", "/flow_m3s", "/gauged", "/static_pa", "/t_water_c", "/t_air_c", "/altitude_m", "/note"},
+		pointers(t, site.Validate()))
+
+	save := domain.SaveSheet{Note: strings.Repeat("ü", 501)}
+	require.Equal(t, []string{"/note", "/input/trompe"}, pointers(t, save.Validate()))
+}
+
+func TestTextIsTrimmedAndCountedInCharacters(t *testing.T) {
+	c := domain.StartProject{Title: "  " + strings.Repeat("ü", 120) + "\t", Purpose: "one\r\ntwo\n", Key: "12345678"}
+	require.NoError(t, c.Validate())
+	require.Equal(t, strings.Repeat("ü", 120), c.Title)
+	require.Equal(t, "one\ntwo", c.Purpose)
+}
+
+func TestPasswords(t *testing.T) {
+	for pass, fits := range map[string]bool{
+		"three grey wagtails":           true,
+		"falling-water-works":           true,
+		"Zwölf Krähen":                  true, // 12 characters, 14 bytes
+		strings.Repeat("wagtail ", 16):  true, // 128: eight over and over is no short pattern
+		strings.Repeat("wagtails!", 15): false,
+		"eleven char":                   false,
+		"PasswordPassword":              false,
+		"correcthorsebatterystaple":     false,
+		"aaaaaaaaaaaaaa":                false,
+		"abcabcabcabcab":                false,
+		"abcdefghijklmn":                false,
+		"12345678901234":                false,
+		"nmlkjihgfedcba":                false,
+		"ines calloway":                 false, // the name
+		"InesCalloway":                  false,
+		"ines@thornwick.example":        false, // the address
+	} {
+		c := domain.FirstKeeper{Code: "X", Name: "Ines Calloway", Address: "ines@thornwick.example", Password: pass}
+		if fits {
+			require.NoError(t, c.Validate(), pass)
+			continue
+		}
+		require.Equal(t, []string{"/password"}, pointers(t, c.Validate()), pass)
+	}
+}
+
+func TestAddresses(t *testing.T) {
+	for address, fits := range map[string]bool{
+		"ines@thornwick.example":                true,
+		" ines@thornwick.example ":              true,
+		"Ines <ines@thornwick.example>":         false,
+		"ines":                                  false,
+		"ines@":                                 false,
+		"ines@thornwick.example, b@x.example":   false,
+		"":                                      false,
+		strings.Repeat("i", 250) + "@x.example": false,
+	} {
+		c := domain.FirstKeeper{Code: "X", Name: "Ines", Address: address, Password: "three grey wagtails"}
+		require.Equal(t, fits, c.Validate() == nil, address)
+	}
+}
+
+func TestKindOf(t *testing.T) {
+	require.Equal(t, domain.Internal, domain.KindOf(nil))
+	require.Equal(t, domain.Internal, domain.KindOf(errors.New("x")))
+	require.Equal(t, domain.Stale, domain.KindOf(errors.Join(errors.New("x"), domain.Outdated("design"))))
+}

@@ -1,0 +1,40 @@
+package store
+
+import (
+	"context"
+	"slices"
+	"sync/atomic"
+	"time"
+
+	"gorm.io/gorm"
+	"gorm.io/gorm/logger"
+)
+
+// Constraints lists the names that errors.go knows.
+func Constraints() []string {
+	var names []string
+	for name := range constraints {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return names
+}
+
+// SchemaVersion is the migration that the store wants.
+const SchemaVersion = schemaVersion
+
+// counter counts statements.
+type counter struct {
+	logger.Interface
+	n atomic.Int64
+}
+
+// Trace counts.
+func (c *counter) Trace(context.Context, time.Time, func() (string, int64), error) { c.n.Add(1) }
+
+// Counting returns the same database, and a function that tells how many
+// statements went through it.
+func (db *DB) Counting() (*DB, func() int64) {
+	c := &counter{Interface: logger.Discard}
+	return &DB{gorm: db.gorm.Session(&gorm.Session{Logger: c})}, c.n.Load
+}

@@ -1,0 +1,247 @@
+package store_test
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"math"
+	"slices"
+	"strconv"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/stretchr/testify/require"
+
+	"leat/domain"
+	"leat/domain/store"
+	"leat/domain/store/storetest"
+	"leat/migrations"
+)
+
+// namesOf returns one column of a query.
+func namesOf(t *testing.T, db *storetest.DB, query string) []string {
+	t.Helper()
+	rows, err := db.SQL.Query(query)
+	require.NoError(t, err)
+	defer func() { _ = rows.Close() }()
+	var names []string
+	for rows.Next() {
+		var name string
+		require.NoError(t, rows.Scan(&name))
+		names = append(names, name)
+	}
+	require.NoError(t, rows.Err())
+	return names
+}
+
+func TestEveryConstraintIsKnownAndNoOther(t *testing.T) {
+	db := storetest.New(t)
+	there := namesOf(t, db, `
+		SELECT conname FROM pg_constraint k JOIN pg_class c ON c.oid = k.conrelid
+		WHERE connamespace = 'public'::regnamespace AND contype <> 'n' AND c.relname <> 'goose_db_version'
+		UNION SELECT i.relname FROM pg_index x JOIN pg_class i ON i.oid = x.indexrelid JOIN pg_class c ON c.oid = x.indrelid
+		WHERE x.indisunique AND c.relnamespace = 'public'::regnamespace AND c.relname <> 'goose_db_version'
+		UNION SELECT tgname FROM pg_trigger WHERE NOT tgisinternal`)
+	slices.Sort(there)
+	require.Equal(t, there, store.Constraints())
+}
+
+func TestConstraintsAreNamedByTheRule(t *testing.T) {
+	db := storetest.New(t)
+	odd := namesOf(t, db, `SELECT conname FROM pg_constraint k JOIN pg_class c ON c.oid = k.conrelid
+		WHERE connamespace = 'public'::regnamespace AND contype <> 'n' AND c.relname <> 'goose_db_version'
+		AND (conname NOT LIKE c.relname || '\_%' OR conname !~ '_(key|fk|check)$')`)
+	require.Empty(t, odd)
+}
+
+func TestForeignKeysHaveAnIndexAndRestrict(t *testing.T) {
+	db := storetest.New(t)
+	require.Empty(t, namesOf(t, db, `SELECT conname FROM pg_constraint k WHERE contype = 'f' AND (confdeltype <> 'r' OR NOT EXISTS (
+		SELECT 1 FROM pg_index x WHERE x.indrelid = k.conrelid AND x.indkey[0] = k.conkey[1]))`))
+}
+
+func TestStoreWantsTheNewestMigration(t *testing.T) {
+	files, err := fs.Glob(migrations.FS, "*.sql")
+	require.NoError(t, err)
+	require.Len(t, files, store.SchemaVersion, "schemaVersion in store.go is not the number of the newest migration")
+	newest, err := strconv.Atoi(files[len(files)-1][:5])
+	require.NoError(t, err)
+	require.Equal(t, store.SchemaVersion, newest)
+}
+
+func TestReady(t *testing.T) {
+	db := storetest.New(t)
+	ctx := context.Background()
+	require.NoError(t, db.Ready(ctx))
+	db.Exec(t, "DELETE FROM goose_db_version WHERE version_id = $1", store.SchemaVersion)
+	require.ErrorContains(t, db.Ready(ctx), "run the migrations")
+	db.Exec(t, "DROP TABLE goose_db_version")
+	require.Error(t, db.Ready(ctx))
+}
+
+// kept prepares a project with one saved sheet, by hand.
+func kept(t *testing.T) *storetest.DB {
+	db := storetest.New(t)
+	who := db.Person(t, "Petra Lindahl").Account
+	db.Exec(t, `INSERT INTO projects (title, purpose, started_by, started_at, version, client_key) VALUES ('P', '', $1, now(), 1, 'key-00000001')`, who)
+	db.Exec(t, `INSERT INTO crew SELECT id, started_by, now() FROM projects`)
+	db.Exec(t, `INSERT INTO sites (project_id, version, name, gauged, note) SELECT id, 1, '', '', '' FROM projects`)
+	db.Exec(t, `INSERT INTO designs (project_id, title, started_by, started_at, version, client_key) SELECT id, 'D', started_by, now(), 1, 'key-00000001' FROM projects`)
+	db.Exec(t, `INSERT INTO revisions (design_id, position, letter, state, sheet_count, started_by, started_at) SELECT id, 1, 'A', 'draft', 1, started_by, now() FROM designs`)
+	db.Exec(t, sheetByHand("1", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "''"))
+	return db
+}
+
+func sheetByHand(number, input, report, calc, note string) string {
+	return `INSERT INTO sheets (revision_id, number, input, report, calc_version, note, saved_by, saved_at)
+		SELECT id, ` + number + `, ` + input + `, ` + report + `, ` + calc + `, ` + note + `, started_by, now() FROM revisions`
+}
+
+func TestSheetsAreAppendOnly(t *testing.T) {
+	db := kept(t)
+	for _, replica := range []bool{false, true} {
+		for _, c := range [][2]string{
+			{"UPDATE sheets SET note = 'nicer'", "sheets_append_only"},
+			{"DELETE FROM sheets", "sheets_append_only"},
+			{"TRUNCATE sheets", "sheets_append_only_truncate"},
+			{"TRUNCATE accounts CASCADE", "sheets_append_only_truncate"},
+		} {
+			conn, err := db.SQL.Conn(context.Background())
+			require.NoError(t, err)
+			if replica { // switches off triggers that are not ENABLE ALWAYS
+				_, err = conn.ExecContext(context.Background(), "SET session_replication_role = replica")
+				require.NoError(t, err)
+			}
+			_, err = conn.ExecContext(context.Background(), c[0])
+			pg, ok := errors.AsType[*pgconn.PgError](err)
+			require.True(t, ok, c[0])
+			require.Equal(t, c[1], pg.ConstraintName, c[0])
+			_, _ = conn.ExecContext(context.Background(), "SET session_replication_role = DEFAULT")
+			require.NoError(t, conn.Close())
+		}
+	}
+	require.Equal(t, 1, db.Number(t, "SELECT count(*) FROM sheets WHERE note = ''"))
+}
+
+// Every row breaks one constraint by hand; a statement that is let through
+// fails the test.
+func TestConstraintsHold(t *testing.T) {
+	db := kept(t)
+	long := "repeat('x', 2001)"
+	broken := map[string][]string{
+		"accounts_name_check":          {"UPDATE accounts SET name = ''"},
+		"accounts_address_check":       {"UPDATE accounts SET address = 'x'"},
+		"accounts_password_hash_check": {"UPDATE accounts SET password_hash = 'falling water'"},
+		"accounts_closed_at_check":     {"UPDATE accounts SET address = NULL", "UPDATE accounts SET closed_at = now()"},
+		"accounts_address_key": {`INSERT INTO accounts (name, address, password_hash, checker, steward, keeper, demo, created_at)
+			SELECT name, upper(address), password_hash, false, false, false, false, now() FROM accounts`},
+		"sessions_account_id_fk":            {"UPDATE sessions SET account_id = -1"},
+		"sessions_family_hash_check":        {"UPDATE sessions SET family_hash = 'x'"},
+		"sessions_refresh_hash_check":       {"UPDATE sessions SET refresh_hash = 'x'"},
+		"sessions_created_at_ends_at_check": {"UPDATE sessions SET ends_at = created_at"},
+		"sessions_family_hash_key": {`INSERT INTO sessions (account_id, family_hash, refresh_hash, created_at, used_at, ends_at)
+			SELECT account_id, family_hash, refresh_hash, created_at, used_at, ends_at FROM sessions`},
+		"setup_codes_purpose_check":         {"INSERT INTO setup_codes VALUES ('second_keeper', sha256('x'), now())"},
+		"setup_codes_code_hash_check":       {"INSERT INTO setup_codes VALUES ('first_keeper', 'x', now())"},
+		"projects_title_check":              {"UPDATE projects SET title = ''", "UPDATE projects SET title = " + long},
+		"projects_purpose_check":            {"UPDATE projects SET purpose = " + long},
+		"projects_started_by_fk":            {"UPDATE projects SET started_by = -1"},
+		"projects_version_check":            {"UPDATE projects SET version = 0"},
+		"projects_client_key_check":         {"UPDATE projects SET client_key = 'x'"},
+		"crew_project_id_fk":                {"UPDATE crew SET project_id = -1"},
+		"crew_account_id_fk":                {"UPDATE crew SET account_id = -1"},
+		"sites_project_id_fk":               {"UPDATE sites SET project_id = -1"},
+		"sites_source_check":                {"UPDATE sites SET source = 'well'"},
+		"sites_version_check":               {"UPDATE sites SET version = 0"},
+		"sites_name_check":                  {"UPDATE sites SET name = " + long},
+		"sites_gauged_check":                {"UPDATE sites SET gauged = " + long},
+		"sites_note_check":                  {"UPDATE sites SET note = " + long},
+		"sites_changed_by_fk":               {"UPDATE sites SET changed_by = -1, changed_at = now()"},
+		"sites_changed_by_changed_at_check": {"UPDATE sites SET changed_at = now()"},
+		"designs_project_id_fk":             {"UPDATE designs SET project_id = -1"},
+		"designs_title_check":               {"UPDATE designs SET title = ''"},
+		"designs_started_by_fk":             {"UPDATE designs SET started_by = -1"},
+		"designs_version_check":             {"UPDATE designs SET version = 0"},
+		"designs_client_key_check":          {"UPDATE designs SET client_key = 'x'"},
+		"revisions_design_id_fk":            {"UPDATE revisions SET design_id = -1"},
+		"revisions_position_check":          {"UPDATE revisions SET position = 0"},
+		"revisions_letter_check":            {"UPDATE revisions SET letter = 'I'", "UPDATE revisions SET letter = 'a'"},
+		"revisions_state_check":             {"UPDATE revisions SET state = 'done'"},
+		"revisions_sheet_count_check":       {"UPDATE revisions SET sheet_count = -1"},
+		"revisions_started_by_fk":           {"UPDATE revisions SET started_by = -1"},
+		"revisions_design_id_key":           {revisionByHand("2", "B", "draft"), revisionByHand("2", "B", "in_check")},
+		"revisions_design_id_letter_key":    {revisionByHand("2", "A", "returned")},
+		"revisions_design_id_position_key":  {revisionByHand("1", "B", "returned")},
+		"sheets_revision_id_fk":             {"DELETE FROM revisions"},
+		"sheets_revision_id_number_key":     {sheetByHand("1", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "''")},
+		"sheets_number_check":               {sheetByHand("0", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "''")},
+		"sheets_input_check":                {sheetByHand("2", `'[]'`, `'{"calc_version": "1"}'`, "'1'", "''")},
+		"sheets_report_check": {
+			sheetByHand("2", `'{}'`, `'{}'`, "'1'", "''"),
+			sheetByHand("2", `'{}'`, `'{"calc_version": "2"}'`, "'1'", "''"),
+			sheetByHand("2", `'{}'`, `'{"calc_version": "1", "faults": []}'`, "'1'", "''"),
+		},
+		"sheets_calc_version_check": {sheetByHand("2", `'{}'`, `'{"calc_version": ""}'`, "''", "''")},
+		"sheets_note_check":         {sheetByHand("2", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "repeat('x', 501)")},
+	}
+	for figure, outside := range map[string][]float64{
+		"fall_m": {-1, 1001}, "flow_m3s": {-1, 101}, "static_pa": {-1, 2000001},
+		"t_water_c": {-1, 41}, "t_air_c": {-41, 61}, "altitude_m": {-431, 5001},
+	} {
+		for _, v := range append(outside, math.NaN(), math.Inf(1), math.Inf(-1)) {
+			name := "sites_" + figure + "_check"
+			broken[name] = append(broken[name], "UPDATE sites SET "+figure+" = '"+strconv.FormatFloat(v, 'g', -1, 64)+"'::double precision")
+		}
+	}
+	for name, statements := range broken {
+		for _, statement := range statements {
+			_, err := db.SQL.Exec(statement)
+			pg, ok := errors.AsType[*pgconn.PgError](err)
+			require.True(t, ok, "%s let through: %s (%v)", name, statement, err)
+			require.Equal(t, name, pg.ConstraintName, statement)
+		}
+	}
+}
+
+func revisionByHand(position, letter, state string) string {
+	return `INSERT INTO revisions (design_id, position, letter, state, sheet_count, started_by, started_at)
+		SELECT design_id, ` + position + `, '` + letter + `', '` + state + `', 0, started_by, started_at FROM revisions`
+}
+
+func TestOnlyADraftTakesSheets(t *testing.T) {
+	for _, state := range []string{"in_check", "returned", "cleared", "superseded", "withdrawn"} {
+		db := kept(t)
+		db.Exec(t, "UPDATE revisions SET state = $1", state)
+		_, err := db.SQL.Exec(sheetByHand("2", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "''"))
+		pg, ok := errors.AsType[*pgconn.PgError](err)
+		require.True(t, ok, state)
+		require.Equal(t, "sheets_into_draft", pg.ConstraintName)
+	}
+}
+
+func TestTriggerTranslatesToTheDomain(t *testing.T) {
+	db := kept(t)
+	who := db.Person(t, "Bram Oduya")
+	// The revision is frozen between the store's own check and the insert.
+	db.Exec(t, `CREATE FUNCTION freeze_it() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN UPDATE revisions SET state = 'cleared'; RETURN NULL; END $$`)
+	db.Exec(t, `CREATE TRIGGER freeze_it AFTER UPDATE OF sheet_count ON revisions FOR EACH ROW EXECUTE FUNCTION freeze_it()`)
+	db.Exec(t, `INSERT INTO crew SELECT id, $1, now() FROM projects`, who.Account)
+	err := db.InTx(context.Background(), func(tx *store.Tx) error {
+		access, err := tx.Access(who, domain.ProjectID(db.Number(t, "SELECT id FROM projects")))
+		require.NoError(t, err)
+		permit, err := domain.Authorize(who, access, domain.EditDesign)
+		require.NoError(t, err)
+		s := domain.Sheet{SheetHead: domain.SheetHead{
+			Design: domain.DesignID(db.Number(t, "SELECT id FROM designs")), Letter: "A", SavedAt: time.Now(),
+		}}
+		s.Input.Trompe, s.Report.CalcVersion = []byte("{}"), "1"
+		_, err = tx.SaveSheet(permit, 1, &s)
+		return err
+	})
+	e, ok := errors.AsType[*domain.Error](err)
+	require.True(t, ok, "%v", err)
+	require.Equal(t, "revision-frozen", e.Code)
+	require.Equal(t, 1, db.Number(t, "SELECT count(*) FROM sheets"))
+	require.Equal(t, 1, db.Number(t, "SELECT version FROM designs"))
+}
