@@ -38,3 +38,12 @@ func (db *DB) Counting() (*DB, func() int64) {
 	c := &counter{Interface: logger.Discard}
 	return &DB{gorm: db.gorm.Session(&gorm.Session{Logger: c})}, c.n.Load
 }
+
+// Sleep runs a slow query and a slow statement with a value each.
+func (tx *Tx) Sleep(value string) error {
+	if _, err := all[string](tx, "SELECT pg_sleep(0.25)::text || ?::text", value); err != nil {
+		return err
+	}
+	_, err := run(tx, "SELECT pg_sleep(0.25)::text || ?::text", value)
+	return err
+}

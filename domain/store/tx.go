@@ -55,10 +55,11 @@ func pause(ctx context.Context, try int) bool {
 	}
 }
 
-// all returns every row of a query.
+// all returns every row of a query. Not with Scan: on its way gorm v1.31 writes
+// the values of a slow query to the log.
 func all[row any](tx *Tx, query string, args ...any) ([]row, error) {
 	var rows []row
-	if err := tx.gorm.Raw(query, args...).Scan(&rows).Error; err != nil {
+	if err := tx.gorm.Raw(query, args...).Find(&rows).Error; err != nil {
 		return nil, fmt.Errorf("store: query: %w", err)
 	}
 	return rows, nil

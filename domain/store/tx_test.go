@@ -1,9 +1,12 @@
 package store_test
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
+	"log/slog"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -202,4 +205,34 @@ func addSheet(t *testing.T, db *storetest.DB, n int) {
 	db.Exec(t, `WITH r AS (UPDATE revisions SET sheet_count = $1 WHERE id = (SELECT min(id) FROM revisions) RETURNING id, started_by)
 		INSERT INTO sheets (revision_id, number, input, report, calc_version, note, saved_by, saved_at)
 		SELECT id, $1, '{"trompe": {}}', '{"calc_version": "1"}', '1', '', started_by, now() FROM r`, n)
+}
+
+func TestValuesStayOutOfTheLog(t *testing.T) {
+	db := storetest.New(t)
+	var log bytes.Buffer
+	before := slog.Default()
+	slog.SetDefault(slog.New(slog.NewJSONHandler(&log, nil)))
+	defer slog.SetDefault(before)
+	logged, err := store.Open(context.Background(), db.URL)
+	require.NoError(t, err)
+	defer func() { _ = logged.Close() }()
+	require.NoError(t, logged.InTx(context.Background(), func(tx *store.Tx) error { return tx.Sleep("three grey wagtails") }))
+	require.Equal(t, 2, strings.Count(log.String(), "pg_sleep"), log.String())
+	require.NotContains(t, log.String(), "wagtails")
+}
+
+func TestFailedStatementsAreReturnedAndNotLogged(t *testing.T) {
+	db := storetest.New(t)
+	db.Exec(t, "ALTER TABLE setup_codes RENAME TO elsewhere")
+	var log bytes.Buffer
+	before := slog.Default()
+	slog.SetDefault(slog.New(slog.NewJSONHandler(&log, nil)))
+	defer slog.SetDefault(before)
+	logged, err := store.Open(context.Background(), db.URL)
+	require.NoError(t, err)
+	defer func() { _ = logged.Close() }()
+	require.Error(t, logged.InTx(context.Background(), func(tx *store.Tx) error {
+		return tx.KeepSetupCode(make([]byte, 32), time.Now())
+	}))
+	require.Empty(t, log.String())
 }
