@@ -136,7 +136,8 @@ test("two people at one site: the second sees both texts and loses neither", asy
   await expect(both.getByRole("row", { name: /^Fall/ })).toContainText("2.9");
   await expect(page.getByLabel("Note", { exact: true })).toHaveValue("Gate key is with Ines.");
   await expectFit(page);
-  await page.getByRole("button", { name: "Take theirs: Air temperature" }).click();
+  await expect(both).toContainText("Air temperature: 17");
+  await expect(page.getByLabel("Air temperature")).toHaveValue("17");
   await page.getByRole("button", { name: "Save the site" }).click();
   await expect(page.getByText("3.1\u202Fm of fall")).toBeVisible();
   await page.getByRole("link", { name: "Say what is lacking" }).click();

@@ -7,7 +7,7 @@ export function when(utc: string): string {
 
 /** The day something happened. */
 export function day(utc: string): string {
-  return new Date(utc).toLocaleDateString("en-GB", { day: "numeric", month: "short", year: "numeric" });
+  return new Date(utc).toLocaleDateString("en-GB", { day: "numeric", month: "short", year: "numeric" }).replaceAll(" ", "\u00a0");
 }
 
 /** Several names as one reads them out. */

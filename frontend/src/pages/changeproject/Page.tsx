@@ -96,11 +96,8 @@ function ChangeForm({ account, project, etag }: { account: number; project: Proj
   return (
     <>
       <form class="stack" noValidate onSubmit={form.submit} aria-label="Project">
-        {newer ? (
-          <Diff by="Someone else" rows={rows} onTake={(f) => form.set(f, newer[f])} onClose={() => setNewer(null)} />
-        ) : (
-          <FormSummary form={form} />
-        )}
+        <FormSummary form={form} />
+        {newer ? <Diff by="Someone else" rows={rows} onTake={(f) => form.set(f, newer[f])} onClose={() => setNewer(null)} /> : null}
         <DraftNote form={form} />
         <TextField
           name="title"

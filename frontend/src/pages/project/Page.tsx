@@ -33,7 +33,10 @@ export function ProjectPage({ id }: { id: number }) {
       <div class="project">
         <div class="project-purpose">{p.purpose ? <p>{p.purpose}</p> : <p class="quiet">Nobody has said yet what it is for.</p>}</div>
         <div class="project-side">
-          <Elevation thin={!p.designs.some((d) => d.newest)} />
+          <figure>
+            <Elevation thin={!p.designs.some((d) => d.newest)} />
+            <figcaption class="small quiet">The idea, not to scale. The sheet of a design draws the machine itself.</figcaption>
+          </figure>
           <div class="project-block">
             <ProjectBlock project={p} />
           </div>

@@ -25,8 +25,8 @@ export function DemoPeople({ people }: { people: DemoPerson[] }) {
     <section class="demo" aria-labelledby="demo-title">
       <h2 id="demo-title">This is a demonstration</h2>
       <p>
-        The group, its people, places, machines and every figure of theirs are invented. What you change here may be gone tomorrow. Look
-        through the eyes of:
+        The group, its people, places, machines and every figure of theirs are invented. Everyone knows these passwords, so write
+        nothing of your own here. Look through the eyes of:
       </p>
       {failure ? <ErrorSummary title={failure.title} detail={failure.detail} entries={failure.entries} attempt={attempt} /> : null}
       <ul>

@@ -1,4 +1,4 @@
-import { useState } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import { useLocation } from "wouter-preact";
 import { api, ask, type Schema } from "../../api/client";
 import { useForm, type Form, type Outcome } from "../../forms/form";
@@ -14,55 +14,70 @@ import "./page.css";
 
 type Site = Schema<"Site">;
 
-/** What someone else saved while this form was open. */
-interface Newer {
+/** A site as it was read: its texts as one would type them, and its version. */
+interface Reading {
   site: Site;
   texts: SiteTexts;
+  etag: string | null;
+}
+
+/** What someone else saved meanwhile, and which of it stands in the form already. */
+interface Newer {
+  reading: Reading;
+  taken: SiteField[];
 }
 
 /** SiteForm takes the facts of a site as people measure them. */
 export function SiteForm({ account, site, etag }: { account: number; site: Site; etag: string | null }) {
   const [, go] = useLocation();
-  const [start] = useState(() => textsOf(site, preferredFlow()));
+  const [first] = useState<Reading>(() => ({ site, texts: textsOf(site, preferredFlow()), etag }));
+  const read = useRef(first);
   const [newer, setNewer] = useState<Newer | null>(null);
   const project = site.project;
 
   const send = async (texts: SiteTexts, { base }: { base: string | null }): Promise<Outcome> => {
-    const read = factsOf(texts, start, site);
-    if ("faults" in read) {
-      return read;
+    const made = factsOf(texts, read.current.texts, read.current.site);
+    if ("faults" in made) {
+      return made;
     }
     const params = { path: { project }, header: { "If-Match": base ?? "" } };
-    const a = await ask(api.PUT("/api/v1/projects/{project}/site", { params, body: read.facts }));
+    const a = await ask(api.PUT("/api/v1/projects/{project}/site", { params, body: made.facts }));
     if (a.ok) {
       go(`/projects/${project}`);
       return { done: true };
     }
-    return a.trouble.kind === "stale" && (await compare()) ? { compare: true } : { trouble: a.trouble };
+    return a.trouble.kind === "stale" && (await compare(texts, base)) ? { compare: true } : { trouble: a.trouble };
   };
-  const form = useForm<SiteField>({ id: `site-${project}`, account, start, base: etag, send, fieldOf });
-  const compare = async (): Promise<boolean> => {
+  const form = useForm<SiteField>({ id: `site-${project}`, account, start: first.texts, base: etag, send, fieldOf });
+  const compare = async (texts: SiteTexts, base: string | null): Promise<boolean> => {
     const now = await ask(api.GET("/api/v1/projects/{project}/site", { params: { path: { project } } }));
-    if (now.ok) {
-      setNewer({ site: now.data, texts: textsOf(now.data, form.texts.flow_unit) });
-      form.rebase(now.etag);
+    if (!now.ok) {
+      return false;
     }
-    return now.ok;
+    const theirs: Reading = { site: now.data, texts: textsOf(now.data, texts.flow_unit), etag: now.etag };
+    // What this person did not touch follows the other one; known only when
+    // the texts were typed over the very version that was read here.
+    const taken = read.current.etag === base ? untouched(texts, read.current.texts, theirs.texts) : [];
+    taken.forEach((f) => form.set(f, theirs.texts[f]));
+    read.current = theirs;
+    setNewer({ reading: theirs, taken });
+    form.rebase(now.etag);
+    return true;
   };
 
   const may = site.allowed_actions.includes("describe_site");
   return (
     <form class="stack site" noValidate onSubmit={form.submit} aria-label="The site">
+      <FormSummary form={form} />
       {newer ? (
         <Diff
-          by={newer.site.changed_by?.name ?? "Someone else"}
-          rows={differences(form.texts, newer.texts)}
-          onTake={(f) => form.set(f, newer.texts[f])}
+          by={who(newer.reading.site, account)}
+          rows={differences(form.texts, newer.reading.texts)}
+          taken={newer.taken.map((f) => `${fieldNames[f]}: ${newer.reading.texts[f] || "empty"}`)}
+          onTake={(f) => form.set(f, newer.reading.texts[f])}
           onClose={() => setNewer(null)}
         />
-      ) : (
-        <FormSummary form={form} />
-      )}
+      ) : null}
       <DraftNote form={form} />
       {may ? <p>What you don’t know yet may stay empty. Write a number as you measured it; a unit of its own may stand behind it, such as 8 ft.</p> : <OnlyCrew />}
       <TextField name="name" label="Name of the place" {...bind(form, "name")} />
@@ -87,6 +102,16 @@ function OnlyCrew() {
 /** bind ties a field of words to the form. */
 export function bind(form: Form<SiteField>, field: SiteField) {
   return { text: form.texts[field], onText: (t: string) => form.set(field, t), fault: form.fault(field) };
+}
+
+function who(site: Site, account: number): string {
+  return site.changed_by?.id === account ? "You, on another page," : (site.changed_by?.name ?? "Someone else");
+}
+
+/** untouched names the fields that the other one changed and this person did not. */
+export function untouched(mine: SiteTexts, before: SiteTexts, theirs: SiteTexts): SiteField[] {
+  const fields = Object.keys(fieldNames) as SiteField[];
+  return fields.filter((f) => f !== "flow_unit" && mine[f] === before[f] && theirs[f] !== before[f]);
 }
 
 /** differences lists what differs between one's own texts and what is saved. */

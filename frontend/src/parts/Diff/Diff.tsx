@@ -13,48 +13,66 @@ interface DiffProps<F extends string> {
   /** Who saved first, and when, if known. */
   by: string;
   rows: Difference<F>[];
+  /** What the other one changed where the person had not typed: in the form already. */
+  taken?: string[];
   onTake: (field: F) => void;
   onClose: () => void;
 }
 
 /** Diff lays the person's own texts beside what someone else saved meanwhile. Nothing of one's own is lost unless one takes theirs. */
-export function Diff<F extends string>({ by, rows, onTake, onClose }: DiffProps<F>) {
+export function Diff<F extends string>({ by, rows, taken = [], onTake, onClose }: DiffProps<F>) {
   const box = useRef<HTMLElement>(null);
   useEffect(() => box.current?.focus(), []);
   return (
     <section class="diff" role="alert" tabIndex={-1} ref={box} aria-label="Saved by someone else meanwhile">
       <h2>{by} saved first.</h2>
       {rows.length === 0 ? (
-        <p>What is saved there is the same as what you have here.</p>
+        <p>Nothing of yours differs from what is saved. Save again to be done.</p>
       ) : (
         <p>Nothing of yours is lost: it still stands in the form. Take theirs where it is right, then save again; the rest stays yours.</p>
       )}
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">What</th>
-            <th scope="col">Yours, not saved</th>
-            <th scope="col">Theirs, saved</th>
-          </tr>
-        </thead>
-        <tbody>
-          {rows.map((r) => (
-            <tr key={r.field}>
-              <th scope="row">{r.name}</th>
-              <td data-of="Yours, not saved">{r.mine || "empty"}</td>
-              <td data-of="Theirs, saved">
-                {r.theirs || "empty"}
-                <button type="button" class="second" onClick={() => onTake(r.field)} aria-label={`Take theirs: ${r.name}`}>
-                  Take theirs
-                </button>
-              </td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
+      {taken.length > 0 ? (
+        <>
+          <p>Where you had typed nothing, theirs now stands in the form:</p>
+          <ul>
+            {taken.map((t) => (
+              <li key={t}>{t}</li>
+            ))}
+          </ul>
+        </>
+      ) : null}
+      {rows.length > 0 ? <DiffTable rows={rows} onTake={onTake} /> : null}
       <button type="button" class="plain" onClick={onClose}>
         Done comparing
       </button>
     </section>
+  );
+}
+
+function DiffTable<F extends string>({ rows, onTake }: Pick<DiffProps<F>, "rows" | "onTake">) {
+  return (
+    <table>
+      <thead>
+        <tr>
+          <th scope="col">What</th>
+          <th scope="col">Yours, not saved</th>
+          <th scope="col">Theirs, saved</th>
+        </tr>
+      </thead>
+      <tbody>
+        {rows.map((r) => (
+          <tr key={r.field}>
+            <th scope="row">{r.name}</th>
+            <td data-of="Yours, not saved">{r.mine || "empty"}</td>
+            <td data-of="Theirs, saved">
+              {r.theirs || "empty"}
+              <button type="button" class="second" onClick={() => onTake(r.field)} aria-label={`Take theirs: ${r.name}`}>
+                Take theirs
+              </button>
+            </td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
   );
 }
