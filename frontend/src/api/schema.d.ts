@@ -389,10 +389,10 @@ export interface components {
         Problem: {
             /** @description `/problems/` and the code. */
             type: string;
-            /** @description What kind of failure */
+            /** @description What kind of failure, in a few words. */
             title: string;
             status: number;
-            /** @description What happened */
+            /** @description What happened, what was kept, and what to do. */
             detail: string;
             /** @description To quote to whoever keeps the server. */
             instance: string;
@@ -417,15 +417,15 @@ export interface components {
          *     | `token-invalid` | 401 | the access token is not one of this server |
          *     | `token-expired` | 401 | the access token is too old: refresh |
          *     | `signed-out` | 401 | the session is over: sign in |
-         *     | `sign-in-failed` | 401 | address and password don't belong together |
-         *     | `code-refused` | 401 | the one-time code is wrong, used or too old |
+         *     | `sign-in-refused` | 401 | address and password don't belong together |
          *     | `not-on-crew` | 403 | only the crew may |
          *     | `cross-site` | 403 | another site asked for a refresh |
          *     | `not-found` | 404 | there is no such thing, or no such path |
          *     | `method-not-allowed` | 405 | the path exists, not for this method |
          *     | `project-closed` | 409 | reopen the project first |
          *     | `keeper-exists` | 409 | the first keeper was made already |
-         *     | `not-draft` | 409 | sheets are saved under a draft only |
+         *     | `revision-frozen` | 409 | sheets are saved under a draft only |
+         *     | `client-key-used` | 409 | this key made another thing before: make a new key |
          *     | `project-stale` | 412 | somebody else changed the project first |
          *     | `site-stale` | 412 | somebody else changed the site first |
          *     | `design-stale` | 412 | somebody else saved a sheet first |
@@ -434,13 +434,15 @@ export interface components {
          *     | `invalid` | 422 | fields break a rule; `fields` names each |
          *     | `unknown-field` | 422 | the body has fields that this path does not know |
          *     | `if-match-required` | 428 | a change must say what it was made from |
-         *     | `too-many-tries` | 429 | wait as long as Retry-After says |
+         *     | `too-many-tries` | 429 | too many requests from one network within a minute |
+         *     | `too-many-sign-ins` | 429 | too many wrong passwords: wait as long as Retry-After says |
+         *     | `busy` | 429 | somebody else is saving here: try again in a moment |
          *     | `internal` | 500 | a defect of leat, or of what it runs on |
          *     | `not-ready` | 503 | the database does not answer, or has another schema |
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-failed" | "code-refused" | "not-on-crew" | "cross-site" | "not-found" | "method-not-allowed" | "project-closed" | "keeper-exists" | "not-draft" | "project-stale" | "site-stale" | "design-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "cross-site" | "not-found" | "method-not-allowed" | "project-closed" | "keeper-exists" | "revision-frozen" | "client-key-used" | "project-stale" | "site-stale" | "design-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -913,14 +915,17 @@ export interface components {
         DrawingPin: {
             code: string;
             part: components["schemas"]["DrawingPart"];
+            /** @description Two or three words. */
             text: string;
+            /** @description What was found. */
+            detail?: string;
             at: components["schemas"]["DrawingPoint"];
             side: components["schemas"]["DrawingSide"];
         };
         CalcList: {
             items: {
                 name: string;
-                /** @description What it answers */
+                /** @description What it answers, in one line. */
                 answers: string;
             }[];
         };
@@ -1172,7 +1177,6 @@ export interface operations {
         responses: {
             201: components["responses"]["SignedIn"];
             400: components["responses"]["Problem"];
-            401: components["responses"]["Problem"];
             409: components["responses"]["Problem"];
             413: components["responses"]["Problem"];
             415: components["responses"]["Problem"];
@@ -1221,6 +1225,7 @@ export interface operations {
                 content?: never;
             };
             401: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
             default: components["responses"]["Problem"];
         };
     };
@@ -1329,6 +1334,7 @@ export interface operations {
             413: components["responses"]["Problem"];
             415: components["responses"]["Problem"];
             422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
             default: components["responses"]["Problem"];
         };
     };
@@ -1378,6 +1384,7 @@ export interface operations {
             415: components["responses"]["Problem"];
             422: components["responses"]["Problem"];
             428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
             default: components["responses"]["Problem"];
         };
     };
@@ -1427,6 +1434,7 @@ export interface operations {
             415: components["responses"]["Problem"];
             422: components["responses"]["Problem"];
             428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
             default: components["responses"]["Problem"];
         };
     };
@@ -1475,6 +1483,7 @@ export interface operations {
             413: components["responses"]["Problem"];
             415: components["responses"]["Problem"];
             422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
             default: components["responses"]["Problem"];
         };
     };
@@ -1580,6 +1589,7 @@ export interface operations {
             415: components["responses"]["Problem"];
             422: components["responses"]["Problem"];
             428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
             default: components["responses"]["Problem"];
         };
     };

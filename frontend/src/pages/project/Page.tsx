@@ -65,7 +65,7 @@ function ProjectBlock({ project: p }: { project: Project }) {
         ]}
       />
       {may ? (
-        <Link href={`/projects/${p.id}/change`} class="change">
+        <Link href={`/projects/${p.id}/change`} class="change off-paper">
           Change title or purpose, {p.closed_at ? "reopen" : "close"}
         </Link>
       ) : (

@@ -25,7 +25,7 @@ export function PageFrame({ title, trail = [], aside, wide = false, children }: 
   return (
     <main class={wide ? "page wide" : "page"} id="page">
       {trail.length > 0 ? (
-        <nav class="trail" aria-label="Where you are">
+        <nav class="trail off-paper" aria-label="Where you are">
           <ol>
             {trail.map((t) => (
               <li key={t.href}>
