@@ -102,9 +102,12 @@ func newPeople(people []domain.Person) []personAnswer {
 	return list
 }
 
-// never nil, since an empty list is [] in every answer.
-func newActions(allowed []domain.Action) []domain.Action {
-	return append([]domain.Action{}, allowed...)
+// listed returns the list, and an empty one for none: it is [] in every answer.
+func listed[T any](list []T) []T {
+	if list == nil {
+		return []T{}
+	}
+	return list
 }
 
 // instant is a moment in UTC, to the millisecond.

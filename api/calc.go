@@ -3,7 +3,6 @@ package api
 import (
 	"github.com/labstack/echo/v4"
 
-	"leat/calc"
 	"leat/calc/reckon"
 	"leat/domain"
 )
@@ -30,9 +29,7 @@ func (s *server) describeCalculation(c echo.Context, _ domain.Actor) error {
 	if !known {
 		return domain.Missing("calculation")
 	}
-	d.Inputs = append([]calc.Field{}, d.Inputs...)
-	d.Outputs = append([]calc.Field{}, d.Outputs...)
-	d.Sources = append([]string{}, d.Sources...)
+	d.Inputs, d.Outputs, d.Sources = listed(d.Inputs), listed(d.Outputs), listed(d.Sources)
 	return ok(c, d)
 }
 

@@ -61,7 +61,7 @@ type designAnswer struct {
 }
 
 func newDesign(d domain.Design) designAnswer {
-	a := designAnswer{designCore: newDesignCore(d), Project: d.Project, Allowed: newActions(d.Allowed)}
+	a := designAnswer{designCore: newDesignCore(d), Project: d.Project, Allowed: listed(d.Allowed)}
 	if d.Sheet != nil {
 		sheet := newSheet(*d.Sheet)
 		a.Sheet = &sheet

@@ -55,7 +55,7 @@ type projectAnswer struct {
 }
 
 func newProject(p domain.Project) projectAnswer {
-	a := projectAnswer{projectHead: newProjectHead(p), Designs: []designHead{}, Allowed: newActions(p.Allowed)}
+	a := projectAnswer{projectHead: newProjectHead(p), Designs: []designHead{}, Allowed: listed(p.Allowed)}
 	if p.Site != nil {
 		a.Site = newSite(*p.Site)
 	}

@@ -40,7 +40,7 @@ type memberAnswer struct {
 }
 
 func newMember(a domain.Account) memberAnswer {
-	return memberAnswer{a.ID, a.Name, a.Address, append([]domain.Role{}, a.Roles...)}
+	return memberAnswer{a.ID, a.Name, a.Address, listed(a.Roles)}
 }
 
 type setupAnswer struct {

@@ -8,7 +8,6 @@ import (
 
 	"leat/calc/draw"
 	"leat/calc/sheet"
-	"leat/calc/trompe"
 	"leat/domain"
 )
 
@@ -38,15 +37,19 @@ type sheetHead struct {
 }
 
 type sheetGist struct {
-	Status         trompe.Status `json:"status"`
-	ChamberGaugePa *float64      `json:"chamber_gauge_pa"`
-	FreeAirM3S     *float64      `json:"free_air_delivered_m3s"`
-	WaterFlowM3S   *float64      `json:"water_flow_m3s"`
-	WarningCount   int           `json:"warning_count"`
+	Status         string   `json:"status"`
+	ChamberGaugePa *float64 `json:"chamber_gauge_pa"`
+	FreeAirM3S     *float64 `json:"free_air_delivered_m3s"`
+	WaterFlowM3S   *float64 `json:"water_flow_m3s"`
+	WarningCount   int      `json:"warning_count"`
 }
 
 func newSheetHead(h domain.SheetHead) sheetHead {
-	return sheetHead{h.Letter, h.Number, h.Note, h.CalcVersion, instant(h.SavedAt), newPerson(h.SavedBy), sheetGist(h.Answer)}
+	return sheetHead{h.Letter, h.Number, h.Note, h.CalcVersion, instant(h.SavedAt), newPerson(h.SavedBy), newGist(h.Answer)}
+}
+
+func newGist(a domain.SheetAnswer) sheetGist {
+	return sheetGist{string(a.Status), a.ChamberGaugePa, a.FreeAirM3S, a.WaterFlowM3S, a.WarningCount}
 }
 
 type sheetAnswer struct {

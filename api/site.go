@@ -43,7 +43,7 @@ func newSite(s domain.Site) siteAnswer {
 			Name: s.Name, Source: (*string)(s.Source), FallM: s.FallM, FlowM3S: s.FlowM3S, Gauged: s.Gauged,
 			StaticPa: s.StaticPa, WaterC: s.WaterC, AirC: s.AirC, AltitudeM: s.AltitudeM, Note: s.Note,
 		},
-		ChangedAt: instantOrNull(s.ChangedAt), ChangedBy: (*personAnswer)(s.ChangedBy), Allowed: newActions(s.Allowed),
+		ChangedAt: instantOrNull(s.ChangedAt), ChangedBy: (*personAnswer)(s.ChangedBy), Allowed: listed(s.Allowed),
 	}
 }
 
