@@ -7,6 +7,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"strings"
 
 	"leat/calc"
@@ -78,13 +80,10 @@ func calcOne(name string, io streams) error {
 	if err != nil {
 		return err
 	}
-	if !json.Valid(raw) {
-		return misused(io, "the input is not JSON")
+	if err := json.Unmarshal(raw, new(json.RawMessage)); err != nil {
+		return misused(io, fmt.Sprintf("the input is not one JSON value: %v", err))
 	}
-	answer, err := reckoned(name, raw)
-	if err != nil {
-		return err
-	}
+	answer := reckoned(name, raw)
 	if err := writeAnswer(io.out, answer); err != nil {
 		return err
 	}
@@ -100,25 +99,27 @@ func readAll(in io.Reader) ([]byte, error) {
 	return text.Bytes(), err
 }
 
-// reckoned answers one calculation; an unknown name is an answer too.
-func reckoned(name string, raw json.RawMessage) (calc.Answer, error) {
+// reckoned answers one calculation. An unknown name is an answer too, and so is
+// a defect of leat: it must not take the rest of a batch along.
+func reckoned(name string, raw json.RawMessage) calc.Answer {
 	answer, ok, err := reckon.Run(name, raw)
-	if err == nil && !ok {
-		answer = calc.Refuse([]calc.Fault{{Code: calc.UnknownCalc, Message: fmt.Sprintf("There is no calculation %q; leat calc lists them.", name)}})
+	switch {
+	case err != nil:
+		return refused(calc.Bound, "", fmt.Sprintf("leat has a defect and found no answer to stand by: %v. Please report it with this input.", err))
+	case !ok:
+		return refused(calc.UnknownCalc, "/calc", fmt.Sprintf("There is no calculation %q; leat calc lists them.", name))
 	}
-	return answer, err
+	return answer
+}
+
+func refused(code calc.FaultCode, at, message string) calc.Answer {
+	return calc.Refuse([]calc.Fault{{Code: code, At: at, Message: message}})
 }
 
 func writeAnswer(out io.Writer, answer calc.Answer) error {
 	enc := json.NewEncoder(out)
 	enc.SetEscapeHTML(false)
 	return enc.Encode(answer)
-}
-
-// request is one line of a batch.
-type request struct {
-	Calc  string          `json:"calc"`
-	Input json.RawMessage `json:"input"`
 }
 
 // calcBatch answers line by line, in order. A line that is no request is
@@ -134,11 +135,7 @@ func calcBatch(io streams) (err error) {
 	for {
 		line, readErr := in.ReadBytes('\n')
 		if len(bytes.TrimSpace(line)) > 0 {
-			answer, err := answerLine(line)
-			if err != nil {
-				return err
-			}
-			if err := writeAnswer(out, answer); err != nil {
+			if err := writeAnswer(out, answerLine(line)); err != nil {
 				return err
 			}
 		}
@@ -160,12 +157,27 @@ func endOfInput(err error) error {
 	return err
 }
 
-func answerLine(line []byte) (calc.Answer, error) {
-	var r request
-	dec := json.NewDecoder(bytes.NewReader(line))
-	dec.DisallowUnknownFields()
-	if err := dec.Decode(&r); err != nil || r.Input == nil {
-		return calc.Refuse([]calc.Fault{{Code: calc.Missing, Message: `A line must be one JSON object: {"calc": NAME, "input": {...}}.`}}), nil
+const lineForm = `A line must be one JSON object, {"calc": NAME, "input": {...}}`
+
+// answerLine answers one request of a batch.
+func answerLine(line []byte) calc.Answer {
+	var request map[string]json.RawMessage
+	if err := json.Unmarshal(line, &request); err != nil {
+		return refused(calc.UnknownValue, "", fmt.Sprintf("%s: %v.", lineForm, err))
 	}
-	return reckoned(r.Calc, r.Input)
+	for _, field := range slices.Sorted(maps.Keys(request)) {
+		if field != "calc" && field != "input" {
+			return refused(calc.UnknownField, "/"+field, lineForm+".")
+		}
+	}
+	for _, field := range []string{"calc", "input"} {
+		if request[field] == nil {
+			return refused(calc.Missing, "/"+field, lineForm+".")
+		}
+	}
+	var name string
+	if err := json.Unmarshal(request["calc"], &name); err != nil {
+		return refused(calc.UnknownValue, "/calc", "The name of a calculation is text, such as \"trompe\".")
+	}
+	return reckoned(name, request["input"])
 }

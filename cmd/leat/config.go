@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"net"
 	"net/netip"
 	"net/url"
 	"os"
@@ -50,8 +51,9 @@ func readConfig(env func(string) string) (config, error) {
 		data:        value("LEAT_DATA", "data"),
 		postgresBin: value("LEAT_POSTGRES_BIN", ""),
 	}
-	var err error
-	c.publicURL, err = readPublicURL(value("LEAT_PUBLIC_URL", "http://localhost:8080"))
+	here, err := localAddress(c.listen)
+	faults = append(faults, err)
+	c.publicURL, err = readPublicURL(value("LEAT_PUBLIC_URL", here))
 	faults = append(faults, err)
 	c.trustedProxies, err = readProxies(value("LEAT_TRUSTED_PROXIES", ""))
 	faults = append(faults, err)
@@ -76,6 +78,18 @@ func setting(env func(string) string, name string) (string, error) {
 		return "", fmt.Errorf("%s_FILE: %w", name, err)
 	}
 	return strings.TrimSpace(string(text)), nil
+}
+
+// localAddress is how a browser on this machine reaches what listens there.
+func localAddress(listen string) (string, error) {
+	host, port, err := net.SplitHostPort(listen)
+	if err != nil {
+		return "http://localhost", fmt.Errorf("LEAT_LISTEN: %q is not an address with a port, such as localhost:8080 or :8080", listen)
+	}
+	if !isLocal(host) {
+		host = "localhost"
+	}
+	return "http://" + net.JoinHostPort(host, port), nil
 }
 
 func readPublicURL(text string) (*url.URL, error) {

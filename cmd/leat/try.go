@@ -29,11 +29,14 @@ func try(ctx context.Context, args []string, io streams) (err error) {
 		return errors.New("leat try has passwords that everybody knows, so LEAT_LISTEN must be an address of this machine alone, such as localhost:8080")
 	}
 	if c.databaseURL == "" {
-		stop, startErr := startPrivate(ctx, &c, io)
+		private, startErr := startPrivate(ctx, &c, io)
 		if startErr != nil {
 			return startErr
 		}
-		defer func() { err = errors.Join(err, stop()) }()
+		defer func() { err = errors.Join(err, private.Stop()) }()
+		var release func() error
+		ctx, release = whileRunning(ctx, private)
+		defer func() { err = errors.Join(err, release()) }()
 	}
 	if err := migrateTo(ctx, c.databaseURL); err != nil {
 		return err
@@ -56,7 +59,7 @@ func try(ctx context.Context, args []string, io streams) (err error) {
 }
 
 // startPrivate starts the private database, or joins it where it runs.
-func startPrivate(ctx context.Context, c *config, io streams) (stop func() error, err error) {
+func startPrivate(ctx context.Context, c *config, io streams) (*localpg.Cluster, error) {
 	folder, err := localpg.Folder(c.data)
 	if err != nil {
 		return nil, err
@@ -67,11 +70,34 @@ func startPrivate(ctx context.Context, c *config, io streams) (stop func() error
 	}
 	fmt.Fprintf(io.out, "A private database keeps your work in %s.\n", cluster.Folder())
 	c.databaseURL = cluster.URL()
-	return cluster.Stop, nil
+	return cluster, nil
+}
+
+// errGone says that the private database was ended by somebody else.
+var errGone = errors.New("the private database has ended: start again, what was saved is found again")
+
+// whileRunning returns a context that ends with the private database. release
+// frees it, and returns errGone if that is how it ended.
+func whileRunning(ctx context.Context, private *localpg.Cluster) (running context.Context, release func() error) {
+	running, cancel := context.WithCancelCause(ctx)
+	go func() {
+		select {
+		case <-private.Gone():
+			cancel(errGone)
+		case <-running.Done():
+		}
+	}()
+	return running, func() error {
+		cancel(nil)
+		if errors.Is(context.Cause(running), errGone) {
+			return errGone
+		}
+		return nil
+	}
 }
 
 func greetVisitor(c config, io streams) {
-	fmt.Fprintf(io.out, "\nleat is at http://%s\nSign in as one of the invented people, all with the password %s:\n", c.listen, notebook.DemoPassword)
+	fmt.Fprintf(io.out, "\nleat is at %s\nSign in as one of the invented people, all with the password %s:\n", c.publicURL, notebook.DemoPassword)
 	for _, p := range notebook.DemoPeople() {
 		fmt.Fprintf(io.out, "  %-26s %s, %s\n", p.Address, p.Name, p.About)
 	}

@@ -1,0 +1,97 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// may is what a package may import: of leat, and from outside. Everything may
+// import the standard library. A new row or word is a decision record.
+type may struct{ leat, outside []string }
+
+var imports = map[string]may{
+	"calc":                   {},
+	"calc/water":             {leat: words("calc")},
+	"calc/air":               {leat: words("calc calc/water")},
+	"calc/trompe":            {leat: words("calc calc/water calc/air")},
+	"calc/reckon":            {leat: words("calc calc/trompe")},
+	"calc/sheet":             {leat: words("calc calc/trompe")},
+	"calc/draw":              {leat: words("calc calc/trompe calc/sheet")},
+	"domain":                 {leat: words("calc calc/sheet")},
+	"domain/store":           {words("domain calc calc/sheet"), words("gorm.io/gorm gorm.io/gorm/clause gorm.io/gorm/logger gorm.io/driver/postgres github.com/jackc/pgx/v5/pgconn")},
+	"domain/store/storetest": {words("domain domain/store migrations deploy/localpg"), words("github.com/pressly/goose/v3 github.com/stretchr/testify/require")},
+	"domain/notebook":        {words("domain domain/store calc calc/sheet calc/draw"), words("golang.org/x/crypto/argon2")},
+	"api":                    {words("domain domain/notebook calc calc/reckon calc/sheet calc/draw"), words("github.com/labstack/echo/v4 github.com/golang-jwt/jwt/v5")},
+	"migrations":             {},
+	"frontend":               {},
+	"deploy/localpg":         {},
+	"deploy/testpg":          {leat: words("deploy/localpg")},
+	"cmd/leat": {
+		words("api calc calc/reckon deploy/localpg domain domain/notebook domain/store frontend migrations"),
+		words("github.com/pressly/goose/v3 github.com/pressly/goose/v3/lock"),
+	},
+}
+
+func words(text string) []string { return strings.Fields(text) }
+
+func TestImports(t *testing.T) {
+	seen := map[string]bool{}
+	for _, p := range packages(t) {
+		name := strings.TrimPrefix(p.ImportPath, "leat/")
+		seen[name] = true
+		allowed, ok := imports[name]
+		if !ok {
+			t.Errorf("package %s has no row in the table of imports", name)
+			continue
+		}
+		for _, path := range p.Imports {
+			if !allowed.allows(path) {
+				t.Errorf("package %s must not import %s", name, path)
+			}
+		}
+	}
+	for name := range imports {
+		if !seen[name] {
+			t.Errorf("the table of imports has a row for %s, which is no package", name)
+		}
+	}
+}
+
+func (m may) allows(path string) bool {
+	if own, ok := strings.CutPrefix(path, "leat/"); ok {
+		return slices.Contains(m.leat, own)
+	}
+	first, _, _ := strings.Cut(path, "/")
+	return !strings.Contains(first, ".") || slices.Contains(m.outside, path)
+}
+
+type listedPackage struct {
+	ImportPath string
+	Imports    []string
+}
+
+// packages asks go for the packages of leat.
+func packages(t *testing.T) (list []listedPackage) {
+	cmd := exec.CommandContext(t.Context(), "go", "list", "-json=ImportPath,Imports", "./...")
+	cmd.Dir = "../.."
+	text, err := cmd.Output()
+	require.NoError(t, err)
+	for dec := json.NewDecoder(strings.NewReader(string(text))); ; {
+		var p listedPackage
+		err := dec.Decode(&p)
+		if errors.Is(err, io.EOF) {
+			return list
+		}
+		require.NoError(t, err)
+		if !strings.Contains(p.ImportPath, "/node_modules/") {
+			list = append(list, p)
+		}
+	}
+}
