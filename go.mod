@@ -2,6 +2,8 @@ module leat
 
 go 1.26.0
 
+ignore ./frontend/node_modules
+
 require (
 	github.com/getkin/kin-openapi v0.153.0 // indirect
 	github.com/go-openapi/jsonpointer v0.22.5 // indirect
