@@ -90,8 +90,6 @@ func packages(t *testing.T) (list []listedPackage) {
 			return list
 		}
 		require.NoError(t, err)
-		if !strings.Contains(p.ImportPath, "/node_modules/") {
-			list = append(list, p)
-		}
+		list = append(list, p)
 	}
 }
