@@ -1,11 +1,60 @@
+import { api, ask, type Answer, type Schema } from "../../api/client";
+import { useLoad } from "../../api/load";
+import { useSession } from "../../api/session";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
+import { Stamp } from "../../parts/Stamp/Stamp";
+import { Waiting } from "../../parts/Trouble/Waiting";
 import type { DesignAddress } from "../../router";
+import { SheetForm } from "./SheetForm";
+import "./page.css";
 
-/** The design sheet. */
-export default function SheetPage({ project, design }: DesignAddress) {
+export interface Loaded {
+  design: Schema<"Design">;
+  project: Schema<"Project">;
+  fields: Schema<"CalcField">[];
+}
+
+/** The design sheet: a machine's inputs in the order of the water, its elevation, and what it will do. */
+export default function SheetPage(address: DesignAddress) {
+  const session = useSession();
+  const { loaded, again } = useLoad<Loaded>(() => fetchAll(address), [address.project, address.design]);
+  const trail = [
+    { href: "/projects", name: "Projects" },
+    { href: `/projects/${address.project}`, name: loaded.state === "here" ? loaded.data.project.title : "Project" },
+  ];
+  if (loaded.state !== "here" || session.state !== "in") {
+    return (
+      <PageFrame title="Design sheet" trail={trail} wide>
+        <Waiting loaded={loaded} again={again} />
+      </PageFrame>
+    );
+  }
+  const { design } = loaded.data;
   return (
-    <PageFrame title="Design sheet" trail={[{ href: `/projects/${project}`, name: "Project" }]} wide>
-      <p>Design {design}</p>
+    <PageFrame title={design.title} trail={trail} aside={<Stamp word={design.revision.state} />} wide>
+      <SheetForm key={`${design.id}`} account={session.member.id} loaded={loaded.data} etag={loaded.etag} />
     </PageFrame>
   );
+}
+
+export function fetchDesign({ project, design }: DesignAddress) {
+  return ask(api.GET("/api/v1/projects/{project}/designs/{design}", { params: { path: { project, design } } }));
+}
+
+async function fetchAll(address: DesignAddress): Promise<Answer<Loaded>> {
+  const [design, project, calc] = await Promise.all([
+    fetchDesign(address),
+    ask(api.GET("/api/v1/projects/{project}", { params: { path: { project: address.project } } })),
+    ask(api.GET("/api/v1/calc/{family}", { params: { path: { family: "trompe" } } })),
+  ]);
+  if (!design.ok) {
+    return design;
+  }
+  if (!project.ok) {
+    return project;
+  }
+  if (!calc.ok) {
+    return calc;
+  }
+  return { ok: true, status: design.status, etag: design.etag, data: { design: design.data, project: project.data, fields: calc.data.inputs } };
 }

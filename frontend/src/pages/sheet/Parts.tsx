@@ -1,0 +1,79 @@
+import type { Form } from "../../forms/form";
+import { Field } from "../../parts/Field/Field";
+import { NumberWithUnit } from "../../parts/NumberWithUnit/NumberWithUnit";
+import type { Part } from "../../parts/Drawing/model";
+import { applies, choiceWords, isFirst, labelOf, nameOf, unitOf, type CalcField } from "./fields";
+
+const parts: { id: string; title: string }[] = [
+  { id: "site", title: "The place" },
+  { id: "supply", title: "Water supply" },
+  { id: "intake", title: "Intake" },
+  { id: "downcomer", title: "Downcomer" },
+  { id: "chamber", title: "Chamber" },
+  { id: "riser", title: "Riser" },
+  { id: "takeoff", title: "Air take-off" },
+  { id: "wanted", title: "What you want" },
+  { id: "params", title: "Coefficients you measured yourself" },
+];
+
+interface PartsProps {
+  fields: CalcField[];
+  form: Form<string>;
+  fault: (name: string) => string | undefined;
+  part: Part | null;
+}
+
+/** Parts are the inputs, part by part, in the order of the water. */
+export function Parts({ fields, form, fault, part }: PartsProps) {
+  return (
+    <>
+      {parts.map(({ id, title }) => {
+        const own = fields.filter((f) => f.kind !== "object" && groupOf(f) === id && applies(f, form.texts));
+        const often = own.filter((f) => isFirst(f, form.texts));
+        const seldom = own.filter((f) => !isFirst(f, form.texts));
+        const open = seldom.some((f) => fault(nameOf(f.at)));
+        return (
+          <fieldset key={id} id={`part-${id}`} class={part === id ? "part chosen" : "part"}>
+            <legend>{title}</legend>
+            <div class="figures">{often.map((f) => <Input key={f.at} f={f} form={form} fault={fault} />)}</div>
+            {seldom.length > 0 ? (
+              <details open={open}>
+                <summary>{often.length > 0 ? "Seldom needed" : "Show"}</summary>
+                <div class="figures">{seldom.map((f) => <Input key={f.at} f={f} form={form} fault={fault} />)}</div>
+              </details>
+            ) : null}
+          </fieldset>
+        );
+      })}
+    </>
+  );
+}
+
+const groupOf = (f: CalcField) => (f.at === "/n_parallel" ? "intake" : (f.at.split("/")[1] ?? ""));
+
+function Input({ f, form, fault }: { f: CalcField; form: Form<string>; fault: (name: string) => string | undefined }) {
+  const name = nameOf(f.at);
+  const text = form.texts[name] ?? "";
+  const common = { name, label: labelOf(f), fault: fault(name) };
+  if (f.kind === "choice") {
+    return (
+      <Field {...common}>
+        {(control) => (
+          <select {...control} value={text || f.default || ""} onChange={(e) => form.set(name, e.currentTarget.value)}>
+            {f.choices?.map((word) => (
+              <option key={word} value={word}>
+                {choiceWords[word] ?? word}
+              </option>
+            ))}
+          </select>
+        )}
+      </Field>
+    );
+  }
+  return <NumberWithUnit {...common} hint={hintOf(f)} text={text} onText={(t) => form.set(name, t)} unit={unitOf(f)} />;
+}
+
+function hintOf(f: CalcField): string {
+  const about = f.about.charAt(0).toUpperCase() + f.about.slice(1);
+  return f.required || !f.default ? `${about}.` : `${about}. Empty: ${f.default.replace("_m", "")}${f.unit && /^[\d.e-]+$/.test(f.default) ? ` ${f.unit}` : ""}.`;
+}
