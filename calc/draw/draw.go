@@ -147,11 +147,12 @@ type Gauge struct {
 
 // Pin fixes a warning to the part it is about.
 type Pin struct {
-	Code string `json:"code"`
-	Part Part   `json:"part"`
-	Text string `json:"text"` // two or three words
-	At   Point  `json:"at"`
-	Side Side   `json:"side"`
+	Code   string `json:"code"`
+	Part   Part   `json:"part"`
+	Text   string `json:"text"`             // two or three words
+	Detail string `json:"detail,omitempty"` // what was found
+	At     Point  `json:"at"`
+	Side   Side   `json:"side"`
 }
 
 // Sheet draws the machine of a design sheet with what was calculated for it.

@@ -39,7 +39,7 @@ func (e *elevation) layOut() {
 	e.layOutChamber()
 	e.layOutBasin()
 	e.layOutRiser()
-	if e.units < in.NParallel {
+	if e.units < int(in.NParallel) {
 		e.Notes = append(e.Notes, fmt.Sprintf("%d units, one behind another: %d drawn", in.NParallel, e.units))
 	}
 	if in.Riser.Kind != trompe.Annulus && in.Riser.Count > 1 {
@@ -108,7 +108,7 @@ func (e *elevation) layOutChamber() {
 	if c.Kind != trompe.Vertical && !e.annulus() {
 		margin = math.Min(0.5*long, math.Max(0.12*long, 0.8*end))
 		fit := 1 + int(math.Max(0, 0.6*long-margin)/e.step)
-		e.units = max(1, min(e.in.NParallel, min(fit, 3)))
+		e.units = max(1, min(int(e.in.NParallel), fit, 3))
 	}
 	e.room.x0 = e.run - margin
 	e.room.x1 = e.room.x0 + long
@@ -118,7 +118,7 @@ func (e *elevation) layOutChamber() {
 func (e *elevation) last() float64 { return float64(e.units-1) * e.step }
 
 func (e *elevation) layOutBasin() {
-	left, right := 0.26*e.h, 0.07*e.h
+	left, right := 0.2*e.h, 0.07*e.h
 	if e.in.Supply.Type != trompe.Forebay {
 		left = 0.08 * e.h
 	}

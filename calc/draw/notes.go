@@ -20,11 +20,11 @@ func (e *elevation) markLevels() {
 	if e.in.Supply.Type == trompe.Forebay && e.in.Supply.LevelM > e.level+0.0005 {
 		e.mark("level-forebay", Supply, "stream level given", b.x0+0.02*e.h, e.in.Supply.LevelM, Left, 3)
 	}
-	e.mark("level-mouth", Intake, "tube mouths", -e.wide/2, e.in.Intake.MouthM, Left, 2)
+	e.mark("level-mouth", Intake, "tube mouths", -e.wide/2-0.03*e.h, e.in.Intake.MouthM, Left, 2)
 	e.mark("level-outlet", Riser, "water out", (e.trough.x0+e.trough.x1)/2, e.in.Riser.OutletM, Right, 1)
 	if e.wet() && e.num.PartFullLengthM > 0 {
 		z := e.num.PlungeLevelM
-		e.mark("level-plunge", Downcomer, "plunge", e.axis(0, z)-e.wide/2, z, Left, 1)
+		e.mark("level-plunge", Downcomer, "plunge", e.axis(0, z)-e.wide/2-0.03*e.h, z, Left, 1)
 	}
 	side, at := Left, x0+0.15*(x1-x0)
 	if e.annulus() {
@@ -35,11 +35,11 @@ func (e *elevation) markLevels() {
 	}
 	e.mark("level-lip", Chamber, "lip", x1, c.LipM, side, 2)
 	e.mark("level-high", Chamber, "highest water", at, c.HighM, side, 3)
-	e.mark("level-downcomer", Downcomer, "downcomer ends", e.axis(0, e.in.Downcomer.OutletM)-e.outletBore()/2, e.in.Downcomer.OutletM, Left, 3)
+	e.mark("level-downcomer", Downcomer, "downcomer ends", e.axis(0, e.in.Downcomer.OutletM)-e.outletBore()/2-0.03*e.h, e.in.Downcomer.OutletM, Left, 3)
 }
 
 func (e *elevation) span(id string, part Part, text string, x0, z0, x1, z1 float64, side Side, rank int) {
-	if z0 > z1 {
+	if round(z0-z1) > 0 { // what rounds to nothing is no dimension
 		e.Dimensions = append(e.Dimensions, Dimension{id, part, text, pt(x0, z0), pt(x1, z1), side, round(z0 - z1), rank})
 	}
 }
@@ -51,9 +51,9 @@ func (e *elevation) dimension() {
 	right := e.trough.x1
 	if e.in.Supply.Type != trompe.HoseClosed {
 		e.span("dim-head", Supply, "head", e.basin.x1, e.level, right, out, Right, 1)
-		e.span("dim-drop", Downcomer, "drop", e.basin.x0, e.level, e.room.x0, lip, Left, 1)
+		e.span("dim-drop", Downcomer, "drop", e.basin.x0, e.level, e.room.x0, lip, Left, 2)
 	}
-	e.span("dim-rise", Riser, "rise", right, out, e.rise.x1, lip, Right, 1)
+	e.span("dim-rise", Riser, "rise", right, out, e.rise.x1, lip, Right, 2)
 }
 
 func (e *elevation) say(id string, part Part, text string, x, z float64, side Side, rank int) *Label {
@@ -125,7 +125,7 @@ func (e *elevation) labelChamber() {
 	gauge := e.Gauges[len(e.Gauges)-1].At
 	if e.wet() {
 		e.say("label-air", Chamber, "air", gauge[0], gauge[1], Right, 1).with(Pressure, e.num.ChamberGaugePa)
-		e.say("label-free-air", Takeoff, takeoffWords(e.in.Takeoff.Mode), gauge[0], gauge[1], Right, 1).with(FreeAir, e.num.FreeAirM3S)
+		e.say("label-free-air", Takeoff, takeoffWords(e.in.Takeoff.Mode), gauge[0], gauge[1], Right, 2).with(FreeAir, e.num.FreeAirM3S)
 		return
 	}
 	e.say("label-takeoff", Takeoff, takeoffWords(e.in.Takeoff.Mode), gauge[0], gauge[1], Right, 2)

@@ -50,6 +50,19 @@ func (e *elevation) close() {
 	for _, g := range e.Gauges {
 		hold(g.At)
 	}
+	for _, l := range e.Levels {
+		hold(l.At) // a flow-limited stream may stand far above the water in the basin
+	}
+	for _, l := range e.Labels {
+		hold(l.At)
+	}
+	for _, w := range e.Warnings {
+		hold(w.At)
+	}
+	for _, d := range e.Dimensions {
+		hold(d.From)
+		hold(d.To)
+	}
 	e.Frame = f
 }
 

@@ -47,15 +47,15 @@ func (e *elevation) pin(res *trompe.Result) {
 			to = where{Downcomer, w.Code}
 		}
 		at, side := e.spot(to.part, w.Code)
-		e.Warnings = append(e.Warnings, Pin{Code: w.Code, Part: to.part, Text: pinText(to, w), At: at, Side: side})
+		e.Warnings = append(e.Warnings, Pin{Code: w.Code, Part: to.part, Text: to.text, Detail: found(w), At: at, Side: side})
 	}
 }
 
-func pinText(to where, w calc.Warning) string {
+func found(w calc.Warning) string {
 	if w.Code == "W_VOID" && w.Value != nil {
-		return fmt.Sprintf("void %.2f, %s", *w.Value, to.text)
+		return fmt.Sprintf("void %.2f", *w.Value)
 	}
-	return to.text
+	return ""
 }
 
 // spot is the point of a part at which a warning stands.

@@ -143,7 +143,7 @@ const mostTubes = 5
 
 func (e *elevation) drawIntakes() {
 	in := e.in.Intake
-	n := min(in.NTubes, mostTubes)
+	n := min(int(in.NTubes), mostTubes)
 	head := e.tubeTop()
 	for i := range e.units {
 		x := e.axis(i, e.level)
