@@ -91,11 +91,11 @@ export function Answers({ report }: { report: Schema<"Report"> | null }) {
   const stopped = !hasNumbers(r);
   return (
     <>
-      <p class="gist">{gist(r)}</p>
+      <h2>What it will do</h2>
       <p>
         <Stamp word={statusWords[r.status] ?? r.status} danger={r.status !== "ok" && r.status !== "surplus"} />
       </p>
-      {stopped ? null : <p>{r.message}</p>}
+      <p>{r.message}</p>
       <Warnings list={r.warnings} />
       {stopped ? null : <Figures n={r} />}
       <p class="quiet">How well this is supported: {evidenceWords[r.evidence] ?? r.evidence}. Calculation {report.calc_version}.</p>

@@ -75,7 +75,6 @@ export function SheetForm({ account, loaded, etag }: { account: number; loaded: 
     setNewer(null);
     setSaved(`Saved as ${sheet.letter}.${sheet.number}.`);
     form.rebase(version);
-    setTimeout(() => form.set("note", ""), 0);
   };
 
   const { shown, waiting } = usePreview(loaded, form.texts, design.sheet);
@@ -109,6 +108,9 @@ export function SheetForm({ account, loaded, etag }: { account: number; loaded: 
         ) : (
           <p class="quiet">The elevation stands here as soon as the levels and bores fit together.</p>
         )}
+        <p class="gist">
+          {about} <a class="to-answers off-paper" href="#answers">Why, and what else</a>
+        </p>
         <TitleBlock
           boxes={[
             { name: "project", value: project.title, wide: true },
@@ -135,7 +137,7 @@ export function SheetForm({ account, loaded, etag }: { account: number; loaded: 
           </div>
         ) : null}
       </section>
-      <section class="sheet-answers" aria-label="What it will do" aria-busy={waiting}>
+      <section class="sheet-answers" id="answers" aria-label="What it will do" aria-busy={waiting}>
         <Answers report={shown?.report ?? null} />
         <Saves project={design.project} design={design.id} letter={design.revision.letter} newest={design.sheet?.number ?? 0} />
       </section>

@@ -1,0 +1,73 @@
+import { expect, test, type Page } from "@playwright/test";
+import { expectFit, petra, signIn, startProject, title } from "./support";
+
+const answer = (page: Page) => page.locator(".sheet-drawing .gist");
+
+async function newSheet(page: Page, name: string) {
+  await page.setViewportSize({ width: 390, height: 844 });
+  await signIn(page);
+  const project = await startProject(page, title(name));
+  await page.goto(`${project}/designs/new`);
+  await page.getByRole("textbox").first().fill("First machine");
+  await page.getByRole("main").getByRole("button").last().click();
+  await expect(page.getByRole("group", { name: "Downcomer" })).toBeVisible();
+}
+
+test("a machine is typed in on a phone, predicted, saved and found again", async ({ page }) => {
+  await newSheet(page, "Mill tail at Ashcombe");
+  await expect(answer(page)).toContainText("of free air at");
+  await page.getByLabel("Water level", { exact: true }).fill("1,9");
+  await page.getByLabel("Level of the air tubes’ lower ends").fill("1.62 m");
+  await page.getByLabel("Downcomer, inside").fill("3 in");
+  await page.getByLabel("Number of air tubes").fill("26");
+  await expect(answer(page)).toContainText("of free air at");
+  await page.getByLabel(/What changed/).fill("wider pipe");
+  await page.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(page.getByText("Saved as A.1.")).toBeVisible();
+  await page.reload();
+  await expect(page.getByLabel("Number of air tubes")).toHaveValue("26");
+  await expect(page.getByLabel("Downcomer, inside")).toHaveValue("76.2");
+  await page.getByLabel("Number of air tubes").fill("24");
+  await page.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(page.getByText("Saved as A.2.")).toBeVisible();
+  await page.getByRole("button", { name: "A.1" }).click();
+  await expect(page.getByRole("dialog")).toContainText("as it was saved");
+});
+
+test("what cannot be a machine is said at its field, and nothing typed is lost", async ({ page }) => {
+  await newSheet(page, "Slips of the finger");
+  await page.getByLabel("Downcomer, inside").fill("-68");
+  await expect(page.locator("#downcomer-bore_m-fault")).toContainText("above 0");
+  await page.getByLabel("Downcomer, inside").fill("68");
+  await page.getByLabel("Number of air tubes").fill("400");
+  await expect(page.locator("#intake-n_tubes-fault")).toContainText("leave room for water");
+  await page.getByLabel("Number of air tubes").fill("many");
+  await page.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(page.getByRole("alert")).toContainText("“many” is not a number");
+  await page.reload();
+  await expect(page.getByLabel("Number of air tubes")).toHaveValue("many");
+});
+
+test("two editors of one sheet meet without loss", async ({ page, browser }) => {
+  await newSheet(page, "Two at one sheet");
+  await page.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(page.getByText("Saved as A.1.")).toBeVisible();
+  const other = await (await browser.newContext()).newPage();
+  await signIn(other, petra);
+  await other.goto(page.url());
+  await other.getByLabel("Number of air tubes").fill("18");
+  await other.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(other.getByText("Saved as A.2.")).toBeVisible();
+  await page.getByRole("textbox", { name: "Air tube, length" }).fill("0.6");
+  await page.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(page.getByRole("alert", { name: /Saved by someone else/ })).toContainText("Number of air tubes");
+  await expect(page.getByRole("textbox", { name: "Air tube, length" })).toHaveValue("0.6");
+  await page.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(page.getByText("Saved as A.3.")).toBeVisible();
+});
+
+test("the sheet has no axe finding and no sideways scroll in either ground", async ({ page }) => {
+  await newSheet(page, "Looked at");
+  await expect(answer(page)).toContainText("of free air at");
+  await expectFit(page);
+});
