@@ -33,7 +33,7 @@ function withToken(request: Request, token: string): Request {
 }
 
 function patiently(request: Request): Promise<Response> {
-  return globalThis.fetch(request, { signal: AbortSignal.timeout(patience_ms) });
+  return globalThis.fetch(request, { signal: AbortSignal.any([request.signal, AbortSignal.timeout(patience_ms)]) });
 }
 
 interface Reply<T> {

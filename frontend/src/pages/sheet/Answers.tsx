@@ -23,7 +23,7 @@ export function gist(r: Result): string {
   if (r.free_air_delivered_m3s <= 0) {
     return `No air delivered, with ${flow(r.water_flow_m3s)} of water.`;
   }
-  return `${flow(r.free_air_delivered_m3s)} of free air at ${bar(r.chamber_gauge_pa)}, with ${flow(r.water_flow_m3s)} of water.`;
+  return `${flow(r.free_air_delivered_m3s)} of free air at ${bar(r.chamber_gauge_pa)}, using ${flow(r.water_flow_m3s)} of water.`;
 }
 
 /** write puts a quantity of the drawing into the units of the page. */

@@ -1,3 +1,4 @@
+import { useState } from "preact/hooks";
 import { api, ask, type Answer, type Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
 import { useSession } from "../../api/session";
@@ -8,35 +9,63 @@ import type { DesignAddress } from "../../router";
 import { SheetForm } from "./SheetForm";
 import "./page.css";
 
+/** What the sheet is made from. */
 export interface Loaded {
   design: Schema<"Design">;
   project: Schema<"Project">;
   fields: Schema<"CalcField">[];
 }
 
+/** A save that went through: the design as it stands since, its version, and the number to say. */
+export interface Saved {
+  design: Schema<"Design">;
+  etag: string | null;
+  said: string;
+}
+
+/** The words for the state of a revision. */
+export const stateWords: Record<Schema<"RevisionState">, string> = {
+  draft: "draft",
+  in_check: "in check",
+  returned: "returned",
+  cleared: "cleared",
+  superseded: "superseded",
+  withdrawn: "withdrawn",
+};
+
 /** The design sheet: a machine's inputs in the order of the water, its elevation, and what it will do. */
 export default function SheetPage(address: DesignAddress) {
   const session = useSession();
   const { loaded, again } = useLoad<Loaded>(() => fetchAll(address), [address.project, address.design]);
+  const [saved, setSaved] = useState<Saved | null>(null);
   const trail = [
     { href: "/projects", name: "Projects" },
     { href: `/projects/${address.project}`, name: loaded.state === "here" ? loaded.data.project.title : "Project" },
   ];
-  if (loaded.state !== "here" || session.state !== "in") {
+  if (loaded.state !== "here" || !("member" in session)) {
     return (
       <PageFrame title="Design sheet" trail={trail} wide>
         <Waiting loaded={loaded} again={again} />
       </PageFrame>
     );
   }
-  const { design } = loaded.data;
+  const design = saved?.design ?? loaded.data.design;
+  // With each save the form begins anew from what the notebook has now.
   return (
-    <PageFrame title={design.title} trail={trail} aside={<Stamp word={design.revision.state} />} wide>
-      <SheetForm key={`${design.id}`} account={session.member.id} loaded={loaded.data} etag={loaded.etag} />
+    <PageFrame title={design.title} trail={trail} aside={<Stamp word={stateWords[design.revision.state]} />} wide>
+      <SheetForm
+        key={`${design.id}.${design.sheet?.number ?? 0}`}
+        account={session.member.id}
+        loaded={{ ...loaded.data, design }}
+        etag={saved ? saved.etag : loaded.etag}
+        said={saved?.said ?? ""}
+        onSaved={setSaved}
+      />
     </PageFrame>
   );
 }
 
+/** fetchDesign asks for a design with its newest sheet and its version. */
 export function fetchDesign({ project, design }: DesignAddress) {
   return ask(api.GET("/api/v1/projects/{project}/designs/{design}", { params: { path: { project, design } } }));
 }

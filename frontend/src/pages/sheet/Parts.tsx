@@ -1,6 +1,7 @@
 import type { Form } from "../../forms/form";
 import { Field } from "../../parts/Field/Field";
 import { NumberWithUnit } from "../../parts/NumberWithUnit/NumberWithUnit";
+import { partNames } from "../../parts/Drawing/Drawing";
 import type { Part } from "../../parts/Drawing/model";
 import { applies, choiceWords, isFirst, labelOf, nameOf, unitOf, type CalcField } from "./fields";
 
@@ -21,10 +22,12 @@ interface PartsProps {
   form: Form<string>;
   fault: (name: string) => string | undefined;
   part: Part | null;
+  /** The hand is at this part's inputs. */
+  onPart: (part: Part) => void;
 }
 
 /** Parts are the inputs, part by part, in the order of the water. */
-export function Parts({ fields, form, fault, part }: PartsProps) {
+export function Parts({ fields, form, fault, part, onPart }: PartsProps) {
   return (
     <>
       {parts.map(({ id, title }) => {
@@ -33,7 +36,7 @@ export function Parts({ fields, form, fault, part }: PartsProps) {
         const seldom = own.filter((f) => !isFirst(f, form.texts));
         const open = seldom.some((f) => fault(nameOf(f.at)));
         return (
-          <fieldset key={id} id={`part-${id}`} class={part === id ? "part chosen" : "part"}>
+          <fieldset key={id} id={`part-${id}`} class={part === id ? "part chosen" : "part"} onFocusIn={() => (isDrawn(id) ? onPart(id) : undefined)}>
             <legend>{title}</legend>
             <div class="figures">{often.map((f) => <Input key={f.at} f={f} form={form} fault={fault} />)}</div>
             {seldom.length > 0 ? (
@@ -48,6 +51,8 @@ export function Parts({ fields, form, fault, part }: PartsProps) {
     </>
   );
 }
+
+const isDrawn = (id: string): id is Part => id in partNames;
 
 const groupOf = (f: CalcField) => (f.at === "/n_parallel" ? "intake" : (f.at.split("/")[1] ?? ""));
 

@@ -1,17 +1,21 @@
 import { useCallback, useEffect, useRef, useState } from "preact/hooks";
-import { api, ask, type Schema } from "../../api/client";
+import { api, ask, newKey, type Schema } from "../../api/client";
+import type { Trouble } from "../../api/problem";
+import { writeDraft } from "../../forms/drafts";
 import { useForm, type Outcome } from "../../forms/form";
 import { Diff, type Difference } from "../../parts/Diff/Diff";
 import { Drawing, roundScale } from "../../parts/Drawing/Drawing";
 import type { Part } from "../../parts/Drawing/model";
 import { DraftNote } from "../../parts/Field/DraftNote";
+import type { Entry } from "../../parts/ErrorSummary/ErrorSummary";
 import { FormSummary } from "../../parts/Field/FormSummary";
 import { TextField } from "../../parts/Field/TextField";
+import { TroubleNote } from "../../parts/Trouble/TroubleNote";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
 import { when } from "../../words";
 import { Answers, gist, write } from "./Answers";
 import { inputOf, labelOf, nameOf, same, textsOf, type SheetTexts } from "./fields";
-import { fetchDesign, type Loaded } from "./Page";
+import { fetchDesign, stateWords, type Loaded, type Saved } from "./Page";
 import { Parts } from "./Parts";
 import { Saves } from "./Saves";
 import { startingMachine } from "./start";
@@ -21,18 +25,28 @@ interface Shown {
   drawing: Schema<"Drawing"> | null;
 }
 
+interface SheetFormProps {
+  account: number;
+  loaded: Loaded;
+  etag: string | null;
+  /** What the last save came to, to be said once. */
+  said: string;
+  onSaved: (saved: Saved) => void;
+}
+
 const sheetPointer = /^\/input\/trompe(\/.+)$/;
 
 /** SheetForm is the sheet while it is drafted: what is typed is previewed at once, and saved on request. */
-export function SheetForm({ account, loaded, etag }: { account: number; loaded: Loaded; etag: string | null }) {
+export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormProps) {
   const { fields, project } = loaded;
   const [design, setDesign] = useState(loaded.design);
   const [newer, setNewer] = useState<SheetTexts | null>(null);
   const [part, setPart] = useState<Part | null>(null);
-  const [saved, setSaved] = useState("");
   const [scale, setScale] = useState(0);
   const address = { project: design.project, design: design.id };
-  const [start] = useState<SheetTexts>(() => ({ ...textsOf(fields, design.sheet?.input.trompe ?? startingMachine(project.site)), note: "" }));
+  const startFrom = (sheet: Schema<"Sheet"> | null): SheetTexts => ({ ...textsOf(fields, sheet?.input.trompe ?? startingMachine(project.site)), note: "" });
+  const [start] = useState(() => startFrom(design.sheet));
+  const latest = useRef(start);
 
   const reload = async (): Promise<{ design: Schema<"Design">; etag: string | null } | null> => {
     const now = await fetchDesign(address);
@@ -51,16 +65,16 @@ export function SheetForm({ account, loaded, etag }: { account: number; loaded: 
     if (!a.ok && a.trouble.kind !== "stale") {
       return { trouble: a.trouble };
     }
-    const now = await reload();
     if (a.ok) {
-      finish(now, a.data, a.etag);
+      finish(a.data, a.etag, texts);
       return { done: true };
     }
+    const now = await reload();
     if (!now) {
       return { trouble: a.trouble };
     }
     if (now.design.sheet?.saved_by.id === account && same(now.design.sheet.input.trompe, input)) {
-      finish(now, now.design.sheet, now.etag); // the answer to an earlier try was lost on the way
+      finish(now.design.sheet, now.etag, texts); // the answer to an earlier try was lost on the way
       return { done: true };
     }
     setDesign(now.design);
@@ -69,16 +83,26 @@ export function SheetForm({ account, loaded, etag }: { account: number; loaded: 
     return { compare: true };
   };
   const fieldOf = (pointer: string) => (sheetPointer.test(pointer) ? nameOf(pointer.replace(sheetPointer, "$1")) : pointer === "/note" ? "note" : undefined);
-  const form = useForm<string>({ id: `sheet-${design.id}`, account, start, base: etag, send, fieldOf });
-  const finish = (now: { design: Schema<"Design"> } | null, sheet: Schema<"Sheet">, version: string | null) => {
-    setDesign((d) => now?.design ?? { ...d, sheet });
-    setNewer(null);
-    setSaved(`Saved as ${sheet.letter}.${sheet.number}.`);
-    form.rebase(version);
+  const formId = `sheet-${design.id}`;
+  const form = useForm<string>({ id: formId, account, start, base: etag, send, fieldOf });
+  latest.current = form.texts;
+  const finish = (sheet: Schema<"Sheet">, version: string | null, sent: SheetTexts) => {
+    // A moment later: the form has dropped its draft by then.
+    setTimeout(() => {
+      const since = Object.entries(latest.current).filter(([name, text]) => text !== sent[name]);
+      if (since.length > 0) {
+        const values = { ...startFrom(sheet), ...Object.fromEntries(since) };
+        writeDraft(account, formId, { values, base: version, key: newKey(), at: new Date().toISOString() });
+      }
+      onSaved({ design: { ...design, sheet }, etag: version, said: `Saved as ${sheet.letter}.${sheet.number}.` });
+    }, 0);
   };
 
-  const { shown, waiting } = usePreview(loaded, form.texts, design.sheet);
-  const liveFault = (name: string) => form.fault(name) ?? shown?.report.faults?.find((f) => nameOf(f.at.replace("/trompe", "")) === name)?.message;
+  const { shown, waiting, trouble, again, unread } = usePreview(loaded, form.texts, design.sheet);
+  const liveFault = (name: string) =>
+    form.fault(name) ??
+    unread.find((f) => f.field === name)?.message ??
+    shown?.report.faults?.find((f) => nameOf(f.at.replace("/trompe", "")) === name)?.message;
   const may = design.allowed_actions.includes("edit_design");
   const choosePart = useCallback((p: Part) => {
     setPart(p);
@@ -115,7 +139,7 @@ export function SheetForm({ account, loaded, etag }: { account: number; loaded: 
           boxes={[
             { name: "project", value: project.title, wide: true },
             { name: "sheet", value: `${design.revision.letter}${design.sheet ? `.${design.sheet.number}` : ", not saved yet"}` },
-            { name: "state", value: design.revision.state },
+            { name: "state", value: stateWords[design.revision.state] },
             { name: "scale", value: scale > 0 ? `1:${roundScale(scale)}` : "to scale" },
             { name: "units", value: "m, mm, bar, L/min" },
             { name: "saved", value: design.sheet ? `${design.sheet.saved_by.name}, ${when(design.sheet.saved_at)}` : "not yet" },
@@ -124,20 +148,22 @@ export function SheetForm({ account, loaded, etag }: { account: number; loaded: 
       </section>
       <section class="sheet-inputs" aria-label="Inputs, in the order of the water">
         <p class="hint">
-          All levels are heights over one mark of your choice, upward. In a machine to start from the mark is the level at which the water leaves, so what lies deeper is negative.
+          All levels are heights above one mark of your choice; what lies deeper is negative.
+          {design.sheet ? null : " In the machine to start from, the mark is the chamber’s floor."}
         </p>
-        <Parts fields={fields} form={form} fault={liveFault} part={part} />
+        <Parts fields={fields} form={form} fault={liveFault} part={part} onPart={setPart} />
         {may ? (
           <div class="save">
             <TextField name="note" label="What changed, for the others" text={form.texts["note"] ?? ""} onText={(t) => form.set("note", t)} fault={form.fault("note")} optional />
             <button type="submit" aria-disabled={form.busy}>
               Save the sheet
             </button>
-            <p role="status">{form.busy ? "Saving …" : saved}</p>
+            <p role="status">{form.busy ? "Saving …" : said}</p>
           </div>
         ) : null}
       </section>
       <section class="sheet-answers" id="answers" aria-label="What it will do" aria-busy={waiting}>
+        {trouble ? <Stale trouble={trouble} again={again} /> : null}
         <Answers report={shown?.report ?? null} />
         <Saves project={design.project} design={design.id} letter={design.revision.letter} newest={design.sheet?.number ?? 0} />
       </section>
@@ -145,23 +171,43 @@ export function SheetForm({ account, loaded, etag }: { account: number; loaded: 
   );
 }
 
+function Stale({ trouble, again }: { trouble: Trouble; again: () => void }) {
+  return (
+    <>
+      <TroubleNote trouble={trouble} again={again} />
+      <p>What you typed is kept. The answers here are for what stood in the sheet before.</p>
+    </>
+  );
+}
+
+interface Preview {
+  shown: Shown | null;
+  waiting: boolean;
+  /** Why the answers shown are not for what is typed. */
+  trouble: Trouble | null;
+  again: () => void;
+  /** What could not be read as a number. */
+  unread: Entry[];
+}
+
 /** usePreview calculates what is typed, a moment after the last stroke; the newest answer wins. */
-function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | null): { shown: Shown | null; waiting: boolean } {
+function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | null): Preview {
   const [shown, setShown] = useState<Shown | null>(() => (sheet ? { report: sheet.report, drawing: sheet.drawing } : null));
   const [waiting, setWaiting] = useState(false);
-  const asked = useRef(0);
-  const { input } = inputOf(loaded.fields, texts);
+  const [trouble, setTrouble] = useState<Trouble | null>(null);
+  const [attempt, setAttempt] = useState(0);
+  const { input, faults } = inputOf(loaded.fields, texts);
   const text = JSON.stringify(input);
   useEffect(() => {
-    const mine = ++asked.current;
     const stop = new AbortController();
     setWaiting(true);
     const timer = setTimeout(() => {
       void ask(api.POST("/api/v1/preview", { body: { input: { trompe: input } }, signal: stop.signal })).then((a) => {
-        if (mine !== asked.current) {
+        if (stop.signal.aborted) {
           return;
         }
         setWaiting(false);
+        setTrouble(a.ok ? null : a.trouble);
         if (a.ok) {
           setShown((before) => ({ report: a.data.report, drawing: a.data.drawing ?? before?.drawing ?? null }));
         }
@@ -171,8 +217,8 @@ function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | 
       clearTimeout(timer);
       stop.abort();
     };
-  }, [text]);
-  return { shown, waiting };
+  }, [text, attempt]);
+  return { shown, waiting, trouble, again: () => setAttempt((n) => n + 1), unread: faults };
 }
 
 function differences(fields: Schema<"CalcField">[], mine: SheetTexts, theirs: SheetTexts): Difference<string>[] {

@@ -27,7 +27,7 @@ export function startingMachine(site: Site | null): Record<string, unknown> {
   const fall = mm(Math.min(Math.max(site?.fall_m ?? unknown.fall, 0.6), 30));
   const flow = site?.flow_m3s || (hose ? unknown.hose : unknown.stream);
   const wanted = Math.sqrt((4 * flow) / (Math.PI * speed));
-  const bore = bores.findLast((b) => b <= wanted) ?? 0.0136;
+  const bore = Math.max(0.0136, ...bores.filter((b) => b <= wanted));
   const [inside, outside] = bore < 0.06 ? [0.006, 0.008] : [0.01, 0.012];
   const room = Math.min(Math.max(0.1, 4 * bore), 0.4, fall / 3);
   const lip = mm(0.45 * room);
