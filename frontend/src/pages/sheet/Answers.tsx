@@ -7,7 +7,7 @@ import { nameOf } from "./fields";
 type Result = NonNullable<Schema<"Report">["trompe"]>;
 type Numbers = Schema<"TrompeNumbers">;
 
-const thin = " ";
+const thin = "\u202F";
 const three = (x: number, unit: string) => `${figures(x, 3)}${unit ? thin + unit : ""}`;
 const flow = (x: number) => three(x * 60_000, "L/min");
 const bar = (pa: number) => three(pa / 1e5, "bar");

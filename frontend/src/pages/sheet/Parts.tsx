@@ -3,6 +3,7 @@ import { Field } from "../../parts/Field/Field";
 import { NumberWithUnit } from "../../parts/NumberWithUnit/NumberWithUnit";
 import { partNames } from "../../parts/Drawing/Drawing";
 import type { Part } from "../../parts/Drawing/model";
+import { show } from "../../units";
 import { applies, choiceWords, isFirst, labelOf, nameOf, unitOf, type CalcField } from "./fields";
 
 const parts: { id: string; title: string }[] = [
@@ -38,11 +39,16 @@ export function Parts({ fields, form, fault, part, onPart }: PartsProps) {
         return (
           <fieldset key={id} id={`part-${id}`} class={part === id ? "part chosen" : "part"} onFocusIn={() => (isDrawn(id) ? onPart(id) : undefined)}>
             <legend>{title}</legend>
-            <div class="figures">{often.map((f) => <Input key={f.at} f={f} form={form} fault={fault} />)}</div>
+            {id === "chamber" ? (
+              <p class="small quiet">
+                <b>Air under pressure in plastic pipe stores energy</b> and throws pieces when it breaks. Local codes and licensed practice go first; nothing here is a permit.
+              </p>
+            ) : null}
+            <div class="part-fields">{often.map((f) => <Input key={f.at} f={f} form={form} fault={fault} />)}</div>
             {seldom.length > 0 ? (
               <details open={open}>
                 <summary>{often.length > 0 ? "Seldom needed" : "Show"}</summary>
-                <div class="figures">{seldom.map((f) => <Input key={f.at} f={f} form={form} fault={fault} />)}</div>
+                <div class="part-fields">{seldom.map((f) => <Input key={f.at} f={f} form={form} fault={fault} />)}</div>
               </details>
             ) : null}
           </fieldset>
@@ -75,10 +81,27 @@ function Input({ f, form, fault }: { f: CalcField; form: Form<string>; fault: (n
       </Field>
     );
   }
-  return <NumberWithUnit {...common} hint={hintOf(f)} text={text} onText={(t) => form.set(name, t)} unit={unitOf(f)} />;
+  return <NumberWithUnit {...common} hint={hintOf(f)} text={text} onText={(t) => form.set(name, t)} unit={unitOf(f)} brief />;
 }
 
+/** Fields whose label says it all: their line about would only repeat it. */
+const plainlyNamed = new Set([
+  ...["/site/altitude_m", "/site/t_air_c", "/site/t_water_c", "/intake/n_tubes", "/intake/tube_id_m", "/intake/tube_od_m", "/intake/tube_length_m"],
+  ...["/intake/tube_roughness_m", "/downcomer/bore_m", "/downcomer/outlet_m", "/downcomer/roughness_m", "/chamber/bore_m", "/chamber/length_m"],
+  ...["/chamber/floor_m", "/riser/bore_m", "/riser/outlet_m", "/riser/roughness_m", "/riser/outer_bore_m", "/riser/inner_od_m", "/takeoff/bore_m"],
+  ...["/takeoff/length_m", "/takeoff/roughness_m", "/takeoff/receiver_gauge_pa", "/wanted/gauge_pa", "/wanted/free_air_m3s"],
+]);
+
+/** hintOf says what a field is about and what an empty one stands for, in the units of the page. */
 function hintOf(f: CalcField): string {
-  const about = f.about.charAt(0).toUpperCase() + f.about.slice(1);
-  return f.required || !f.default ? `${about}.` : `${about}. Empty: ${f.default.replace("_m", "")}${f.unit && /^[\d.e-]+$/.test(f.default) ? ` ${f.unit}` : ""}.`;
+  const about = plainlyNamed.has(f.at) ? "" : `${f.about.charAt(0).toUpperCase()}${f.about.slice(1)}.`;
+  return [about, f.required || !f.default ? "" : `Empty: ${emptyWords(f)}.`].filter(Boolean).join(" ");
+}
+
+const defaultWords: Record<string, string> = { level_max_m: "where the header spills", bore_m: "as the bore", plumb: "plumb", "outlet less lip": "from lip to outlet" };
+
+function emptyWords(f: CalcField): string {
+  const given = f.default ?? "";
+  const number = Number(given);
+  return defaultWords[given] ?? (Number.isFinite(number) ? show(number, unitOf(f)) : given);
 }

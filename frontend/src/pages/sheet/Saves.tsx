@@ -34,7 +34,7 @@ export function Saves({ project, design, letter, newest }: SavesProps) {
     <section class="saves off-paper" aria-label="Saved sheets">
       <h2>Saved sheets</h2>
       {trouble ? <TroubleNote trouble={trouble} /> : null}
-      <ol reversed>
+      <ol>
         {loaded.data.items.map((s) => (
           <li key={s.number}>
             <button type="button" class="plain" onClick={() => void show(s.number)}>

@@ -108,11 +108,21 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
     setPart(p);
     document.getElementById(`part-${p}`)?.scrollIntoView({ block: "nearest" });
   }, []);
-  const about = shown?.report.trompe ? gist(shown.report.trompe) : "The machine as typed, not yet calculated.";
+  const about = sayShown(shown);
+  const narrow = useNarrow();
+  const boxes = [
+    { name: "project", value: project.title, wide: true },
+    { name: "sheet", value: `${design.revision.letter}${design.sheet ? `.${design.sheet.number}` : ", not saved yet"}` },
+    { name: "state", value: stateWords[design.revision.state] },
+    { name: "scale", value: scale > 0 ? `1:${roundScale(scale)}` : "to scale" },
+    { name: "units", value: "m, mm, bar, L/min", wide: true },
+    { name: "saved", value: design.sheet ? `${design.sheet.saved_by.name}, ${when(design.sheet.saved_at)}` : "not yet", wide: true },
+  ];
 
   return (
     <form class="sheet" noValidate onSubmit={form.submit} aria-label="Design sheet">
       <div class="sheet-top">
+        {narrow ? <TitleBlock boxes={boxes} /> : null}
         <FormSummary form={form} />
         {newer ? (
           <Diff
@@ -128,23 +138,14 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
       </div>
       <section class="sheet-drawing" aria-label="Elevation">
         {shown?.drawing ? (
-          <Drawing drawing={shown.drawing} about={about} height={roomFor()} short={narrow()} write={write} selected={part} onSelect={choosePart} onScale={setScale} />
+          <Drawing drawing={shown.drawing} about={about} height={roomFor(narrow)} short={narrow} write={write} selected={part} onSelect={choosePart} onScale={setScale} />
         ) : (
           <p class="quiet">The elevation stands here as soon as the levels and bores fit together.</p>
         )}
         <p class="gist">
           {about} <a class="to-answers off-paper" href="#answers">Why, and what else</a>
         </p>
-        <TitleBlock
-          boxes={[
-            { name: "project", value: project.title, wide: true },
-            { name: "sheet", value: `${design.revision.letter}${design.sheet ? `.${design.sheet.number}` : ", not saved yet"}` },
-            { name: "state", value: stateWords[design.revision.state] },
-            { name: "scale", value: scale > 0 ? `1:${roundScale(scale)}` : "to scale" },
-            { name: "units", value: "m, mm, bar, L/min" },
-            { name: "saved", value: design.sheet ? `${design.sheet.saved_by.name}, ${when(design.sheet.saved_at)}` : "not yet" },
-          ]}
-        />
+        {narrow ? null : <TitleBlock boxes={boxes} />}
       </section>
       <section class="sheet-inputs" aria-label="Inputs, in the order of the water">
         <p class="hint">
@@ -234,5 +235,26 @@ function differences(fields: Schema<"CalcField">[], mine: SheetTexts, theirs: Sh
   });
 }
 
-const narrow = () => matchMedia("(max-width: 63.99rem)").matches;
-const roomFor = () => (narrow() ? Math.round(innerHeight * 0.36) : Math.max(420, innerHeight - 260));
+/** sayShown says in one sentence what is drawn. */
+function sayShown(shown: Shown | null): string {
+  if (shown?.report.trompe) {
+    return gist(shown.report.trompe);
+  }
+  return shown?.drawing ? "What is typed is no machine yet; drawn here is the last one that was." : "What is typed is no machine yet.";
+}
+
+const wideEnough = "(min-width: 64rem)";
+
+/** useNarrow says whether the drawing must stay in its short form. */
+function useNarrow(): boolean {
+  const [narrow, setNarrow] = useState(() => !matchMedia(wideEnough).matches);
+  useEffect(() => {
+    const query = matchMedia(wideEnough);
+    const look = () => setNarrow(!query.matches);
+    query.addEventListener("change", look);
+    return () => query.removeEventListener("change", look);
+  }, []);
+  return narrow;
+}
+
+const roomFor = (narrow: boolean) => (narrow ? Math.max(150, Math.round(innerHeight * 0.27)) : Math.max(420, innerHeight - 330));

@@ -15,16 +15,19 @@ type NumberWithUnitProps = Omit<FieldProps, "children" | "note"> & {
   also?: Unit;
   /** A sentence about the value, shown after what was understood. */
   about?: ComponentChildren;
+  /** Says nothing about a bare number, for pages with many: it is in the unit beside it. */
+  brief?: boolean;
 };
 
 /**
  * NumberWithUnit takes a number as people write it, with a unit of its own if
  * they like, and says what it understood. What was typed is never rewritten.
  */
-export function NumberWithUnit({ text, onText, unit, units = [], onUnit, also, about, ...field }: NumberWithUnitProps) {
+export function NumberWithUnit({ text, onText, unit, units = [], onUnit, also, about, brief = false, ...field }: NumberWithUnitProps) {
   const read = understand(text, unit);
   // What the fault already says is not said twice.
-  const said = field.fault && read.kind === "unclear" ? "" : understanding(read, unit, also);
+  const bare = brief && read.kind === "value" && /^[-+−\d.,\s]*$/.test(text);
+  const said = bare || (field.fault && read.kind === "unclear") ? "" : understanding(read, unit, also);
   const choose = (name: string) => {
     const chosen = units.find((u) => u.name === name);
     if (chosen) {
