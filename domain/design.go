@@ -1,11 +1,11 @@
 package domain
 
 import (
+	"slices"
 	"time"
 
 	"leat/calc"
 	"leat/calc/sheet"
-	"leat/calc/trompe"
 )
 
 // DesignID names a design.
@@ -23,6 +23,16 @@ type Design struct {
 	Newest    *SheetHead // the sheet that counts; nil until one is saved
 	Sheet     *Sheet     // the same in full; nil in a list
 	Allowed   []Action   // what the reader may do
+}
+
+// Allows keeps, of what somebody may do in the project, what the state of the
+// design's revision leaves: only a draft is edited.
+func (d Design) Allows(inProject []Action) []Action {
+	allowed := slices.Clone(inProject)
+	if d.Revision.State != Draft {
+		allowed = slices.DeleteFunc(allowed, func(a Action) bool { return a == EditDesign })
+	}
+	return allowed
 }
 
 // State is how far a revision has come.
@@ -61,7 +71,7 @@ type SheetHead struct {
 // SheetAnswer is the gist of a report. A pointer is nil where the machine has
 // no operating point.
 type SheetAnswer struct {
-	Status         trompe.Status
+	Status         string // one of the statuses of the trompe
 	ChamberGaugePa *float64
 	FreeAirM3S     *float64
 	WaterFlowM3S   *float64

@@ -19,7 +19,7 @@ const flags = [
 export default defineConfig({
   testDir: "e2e",
   timeout: 90_000,
-  expect: { timeout: 8_000 },
+  expect: { timeout: 20_000 },
   forbidOnly: true,
   workers: 1,
   reporter: "list",

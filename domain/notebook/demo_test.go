@@ -41,7 +41,7 @@ func TestDemo(t *testing.T) {
 		p, err := b.Project(ctx, who, p.ID)
 		require.NoError(t, err)
 		require.NotNil(t, p.Site.FallM)
-		require.Equal(t, trompe.OK, p.Designs[0].Newest.Answer.Status, p.Title)
+		require.Equal(t, string(trompe.OK), p.Designs[0].Newest.Answer.Status, p.Title)
 	}
 
 	plain := notebook.New(b.db.DB, notebook.Options{Now: b.clock.now})

@@ -180,7 +180,7 @@ func TestKilledDatabaseLosesNoAnsweredSave(t *testing.T) {
 	folder := openFolder(t)
 	cluster, err := localpg.Start(ctx, localpg.Options{Folder: folder})
 	require.NoError(t, err)
-	defer func() { _ = cluster.Stop() }()
+	t.Cleanup(func() { _ = cluster.Stop() })
 	db := storetest.On(t, cluster.URL())
 	b := &bundle{db: db, Notebook: notebook.New(db.DB, notebook.Options{}), petra: db.Person(t, "Petra Lindahl")}
 	b.project, b.design = b.startProject(t, "project-0001"), domain.Design{}

@@ -23,7 +23,7 @@ func TestSavedSheetIsWhatWasCalculated(t *testing.T) {
 	require.Equal(t, int64(2), version)
 	require.Equal(t, 1, saved.Number)
 	require.Equal(t, domain.Person{ID: b.petra.Account, Name: "Petra Lindahl"}, saved.SavedBy)
-	require.Equal(t, trompe.OK, saved.Answer.Status)
+	require.Equal(t, string(trompe.OK), saved.Answer.Status)
 
 	d, err := b.Design(ctx, b.tomasz, b.project.ID, b.design.ID)
 	require.NoError(t, err)
@@ -88,7 +88,7 @@ func TestMachineThatCannotWorkIsSaved(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, trompe.NoHead, s.Report.Trompe.Status)
 	require.Nil(t, s.Report.Trompe.Numbers)
-	require.Equal(t, trompe.NoHead, s.Answer.Status)
+	require.Equal(t, string(trompe.NoHead), s.Answer.Status)
 	require.Nil(t, s.Answer.ChamberGaugePa)
 }
 
@@ -141,6 +141,9 @@ func TestSaveIsRefused(t *testing.T) {
 	requireCode(t, "invalid", try(b.petra, func(c *domain.SaveSheet) { c.Note = strings.Repeat("x", 501) }))
 	b.db.Exec(t, "UPDATE revisions SET state = 'in_check'")
 	requireCode(t, "revision-frozen", try(b.petra, as))
+	frozen, err := b.Design(ctx, b.petra, b.project.ID, b.design.ID)
+	require.NoError(t, err)
+	require.NotContains(t, frozen.Allowed, domain.EditDesign)
 	b.db.Exec(t, "UPDATE revisions SET state = 'draft'")
 	b.db.Exec(t, "UPDATE projects SET closed_at = now()")
 	requireCode(t, "project-closed", try(b.petra, as))

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"time"
 
-	"leat/calc/trompe"
 	"leat/domain"
 )
 
@@ -41,7 +40,7 @@ func (r headRow) head(design domain.DesignID, letter string) domain.SheetHead {
 		},
 	}
 	if r.Status != nil {
-		h.Answer.Status = trompe.Status(*r.Status)
+		h.Answer.Status = *r.Status
 	}
 	return h
 }

@@ -19,6 +19,8 @@ test("a machine is typed in on a phone, predicted, saved and found again", async
   await page.getByLabel("Water level", { exact: true }).fill("1,9");
   await page.getByLabel("Level of the air tubes’ lower ends").fill("1.62 m");
   await page.getByLabel("Downcomer, inside").fill("3 in");
+  await page.getByLabel("Air tube, inside").fill("10");
+  await page.getByLabel("Air tube, outside").fill("12");
   await page.getByLabel("Number of air tubes").fill("26");
   await expect(answer(page)).toContainText("of free air at");
   await page.getByLabel(/What changed/).fill("wider pipe");
