@@ -73,3 +73,36 @@ test("the sheet has no axe finding and no sideways scroll in either ground", asy
   await expect(answer(page)).toContainText("of free air at");
   await expectFit(page);
 });
+
+test("a save whose answer got lost counts as saved, and leaves no draft behind", async ({ page }) => {
+  await newSheet(page, "Weak signal");
+  await page.getByLabel("Number of air tubes").fill("19");
+  await page.route("**/sheets", async (route) => {
+    if (route.request().method() !== "POST") {
+      return route.continue();
+    }
+    await route.fetch(); // the notebook keeps it, the answer never arrives
+    return route.abort();
+  });
+  await page.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(page.getByRole("alert")).toContainText("No connection");
+  await expect(page.getByLabel("Number of air tubes")).toHaveValue("19");
+  await page.unroute("**/sheets");
+  await page.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(page.getByText("Saved as A.1.")).toBeVisible();
+  await page.reload();
+  await expect(page.getByLabel("Number of air tubes")).toHaveValue("19");
+  await expect(page.getByText("Not sent yet.")).toHaveCount(0);
+});
+
+test("no connection while typing is said, and the answers come when it is back", async ({ page }) => {
+  await newSheet(page, "Behind the hill");
+  await expect(answer(page)).toContainText("of free air at");
+  await page.route("**/api/v1/preview", (route) => route.abort());
+  await page.getByLabel("Number of air tubes").fill("17");
+  await expect(page.getByText("The answers here are for what stood in the sheet before.")).toBeVisible();
+  await page.unroute("**/api/v1/preview");
+  await page.getByRole("button", { name: "Try again" }).click();
+  await expect(page.getByText("The answers here are for what stood in the sheet before.")).toHaveCount(0);
+  await expect(page.getByLabel("Number of air tubes")).toHaveValue("17");
+});
