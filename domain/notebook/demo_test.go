@@ -15,6 +15,7 @@ func signInDemo(n *notebook.Notebook) (notebook.SignedIn, error) {
 }
 
 func TestDemo(t *testing.T) {
+	t.Parallel()
 	b := empty(t, notebook.Options{Demo: true})
 	loaded, err := b.LoadDemo(ctx)
 	require.NoError(t, err)
@@ -55,6 +56,7 @@ func TestDemo(t *testing.T) {
 }
 
 func TestDemoKeepsOut(t *testing.T) {
+	t.Parallel()
 	plain := empty(t, notebook.Options{})
 	_, err := plain.LoadDemo(ctx)
 	require.Error(t, err)
@@ -69,6 +71,7 @@ func TestDemoKeepsOut(t *testing.T) {
 }
 
 func TestDemoIsLoadedOnce(t *testing.T) {
+	t.Parallel()
 	b := empty(t, notebook.Options{Demo: true})
 	loads := make([]bool, 3)
 	for _, err := range atOnce(3, func(i int) (err error) { loads[i], err = b.LoadDemo(ctx); return err }) {
@@ -85,6 +88,7 @@ func TestDemoIsLoadedOnce(t *testing.T) {
 }
 
 func TestDemoIsAllOrNothing(t *testing.T) {
+	t.Parallel()
 	b := empty(t, notebook.Options{Demo: true})
 	b.db.Exec(t, "ALTER TABLE sheets ADD CONSTRAINT no_garden CHECK (note NOT LIKE 'Thirty%')") // the last sheet's note
 	loaded, err := b.LoadDemo(ctx)

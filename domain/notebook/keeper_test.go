@@ -24,6 +24,7 @@ func newCode(t *testing.T, b *bundle) string {
 }
 
 func TestFirstKeeper(t *testing.T) {
+	t.Parallel()
 	b := empty(t, notebook.Options{})
 	needs, err := b.NeedsKeeper(ctx)
 	require.NoError(t, err)
@@ -49,6 +50,7 @@ func TestFirstKeeper(t *testing.T) {
 }
 
 func TestKeeperCodesThatAreNoGood(t *testing.T) {
+	t.Parallel()
 	b := empty(t, notebook.Options{})
 	_, err := b.FirstKeeper(ctx, keeper("AAAA-BBBB-CCCC"))
 	requireCode(t, "invalid", err)
@@ -65,6 +67,7 @@ func TestKeeperCodesThatAreNoGood(t *testing.T) {
 }
 
 func TestCodeMakesOneKeeper(t *testing.T) {
+	t.Parallel()
 	b := empty(t, notebook.Options{})
 	code := newCode(t, b)
 	oneWins(t, "keeper-exists", atOnce(4, func(i int) error {
@@ -77,6 +80,7 @@ func TestCodeMakesOneKeeper(t *testing.T) {
 }
 
 func TestCodeIsStoredAsAHash(t *testing.T) {
+	t.Parallel()
 	b := empty(t, notebook.Options{})
 	code := strings.ReplaceAll(newCode(t, b), "-", "")
 	// Postgres's own sha256 is the other opinion.

@@ -152,6 +152,7 @@ func requireWhole(t *testing.T, b *bundle, answered []int) {
 }
 
 func TestKilledServerLosesNoAnsweredSave(t *testing.T) {
+	t.Parallel()
 	for range 4 {
 		b := setup(t)
 		k := unleash(t, b)
@@ -161,6 +162,7 @@ func TestKilledServerLosesNoAnsweredSave(t *testing.T) {
 }
 
 func TestEndedConnectionsLoseNoAnsweredSave(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	k := unleash(t, b)
 	for range 8 {
@@ -174,6 +176,7 @@ func TestEndedConnectionsLoseNoAnsweredSave(t *testing.T) {
 }
 
 func TestKilledDatabaseLosesNoAnsweredSave(t *testing.T) {
+	t.Parallel()
 	if os.Getenv("LEAT_TEST_DATABASE_URL") == "" && os.Getenv("CI") == "" {
 		t.Skip("LEAT_TEST_DATABASE_URL is not set: run the tests with make test")
 	}

@@ -10,6 +10,7 @@ import (
 )
 
 func TestProjectBeginsWithItsCrewAndAnEmptySite(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	p, err := b.Project(ctx, b.tomasz, b.project.ID)
 	require.NoError(t, err)
@@ -30,6 +31,7 @@ func TestProjectBeginsWithItsCrewAndAnEmptySite(t *testing.T) {
 }
 
 func TestRetriesMakeOneThing(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	made := make([]bool, 10)
 	ids := make([]domain.ProjectID, 10)
@@ -59,6 +61,7 @@ func TestRetriesMakeOneThing(t *testing.T) {
 }
 
 func TestKeysOfOthersDoNotMatter(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	p, made, err := b.StartProject(ctx, b.tomasz, domain.StartProject{Title: "Mine", Key: "project-0001"})
 	require.NoError(t, err)
@@ -70,6 +73,7 @@ func TestKeysOfOthersDoNotMatter(t *testing.T) {
 }
 
 func TestProjectsArePaged(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	for i := range 4 {
 		b.startProject(t, fmt.Sprintf("project-1%03d", i))
@@ -93,6 +97,7 @@ func TestProjectsArePaged(t *testing.T) {
 }
 
 func TestChangeProject(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	title, purpose, yes, no := " Pond air ", "For the fry.", true, false
 	change := func(who domain.Actor, c domain.ChangeProject) (domain.Project, error) {
@@ -122,6 +127,7 @@ func TestChangeProject(t *testing.T) {
 }
 
 func TestOneOfManyChangesWins(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	title := "Pond air"
 	oneWins(t, "project-stale", atOnce(12, func(int) error {
@@ -135,6 +141,7 @@ func TestOneOfManyChangesWins(t *testing.T) {
 }
 
 func TestDescribeSite(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	fall, zero, source := 2.6, 0.0, domain.Stream
 	facts := domain.SiteFacts{Name: "Cobbler's Weir", Source: &source, FallM: &fall, AirC: &zero, Gauged: "bucket"}

@@ -13,6 +13,7 @@ import (
 )
 
 func TestSavedSheetIsWhatWasCalculated(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	in := machine(t, nil)
 	want, err := sheet.Run(sheet.Input{Trompe: in})
@@ -45,6 +46,7 @@ func asJSON(t *testing.T, v any) string {
 }
 
 func TestNewestSheetCountsAndEarlierOnesStay(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	for n := range 3 {
 		_, _, err := b.SaveSheet(ctx, b.petra, b.save(int64(n+1), machine(t, map[[2]string]any{{"intake", "n_tubes"}: 5 + n})))
@@ -72,6 +74,7 @@ func TestNewestSheetCountsAndEarlierOnesStay(t *testing.T) {
 }
 
 func TestOneOfManySavesWins(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	in := machine(t, nil)
 	errs := atOnce(20, func(int) error { _, _, err := b.SaveSheet(ctx, b.petra, b.save(1, in)); return err })
@@ -82,6 +85,7 @@ func TestOneOfManySavesWins(t *testing.T) {
 }
 
 func TestMachineThatCannotWorkIsSaved(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	uphill := machine(t, map[[2]string]any{{"riser", "outlet_m"}: 1.72})
 	s, _, err := b.SaveSheet(ctx, b.petra, b.save(1, uphill))
@@ -93,6 +97,7 @@ func TestMachineThatCannotWorkIsSaved(t *testing.T) {
 }
 
 func TestFaultyInputSavesNothing(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	for name, c := range map[string]struct {
 		machine string
@@ -121,6 +126,7 @@ func TestFaultyInputSavesNothing(t *testing.T) {
 }
 
 func TestSaveIsRefused(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	other := b.startProject(t, "project-0002")
 	in := machine(t, nil)
@@ -153,6 +159,7 @@ func TestSaveIsRefused(t *testing.T) {
 }
 
 func TestThingsOfAnotherProjectAreNotFound(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	_, _, err := b.SaveSheet(ctx, b.petra, b.save(1, machine(t, nil)))
 	require.NoError(t, err)
@@ -166,6 +173,7 @@ func TestThingsOfAnotherProjectAreNotFound(t *testing.T) {
 }
 
 func TestPreviewStoresNothing(t *testing.T) {
+	t.Parallel()
 	b := setup(t)
 	r, err := b.Preview(ctx, b.tomasz, sheet.Input{Trompe: machine(t, nil)})
 	require.NoError(t, err)

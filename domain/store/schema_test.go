@@ -36,6 +36,7 @@ func namesOf(t *testing.T, db *storetest.DB, query string) []string {
 }
 
 func TestEveryConstraintIsKnownAndNoOther(t *testing.T) {
+	t.Parallel()
 	db := storetest.New(t)
 	there := namesOf(t, db, `
 		SELECT conname FROM pg_constraint k JOIN pg_class c ON c.oid = k.conrelid
@@ -48,6 +49,7 @@ func TestEveryConstraintIsKnownAndNoOther(t *testing.T) {
 }
 
 func TestConstraintsAreNamedByTheRule(t *testing.T) {
+	t.Parallel()
 	db := storetest.New(t)
 	odd := namesOf(t, db, `SELECT conname FROM pg_constraint k JOIN pg_class c ON c.oid = k.conrelid
 		WHERE connamespace = 'public'::regnamespace AND contype <> 'n' AND c.relname <> 'goose_db_version'
@@ -56,6 +58,7 @@ func TestConstraintsAreNamedByTheRule(t *testing.T) {
 }
 
 func TestForeignKeysHaveAnIndexAndRestrict(t *testing.T) {
+	t.Parallel()
 	db := storetest.New(t)
 	require.Empty(t, namesOf(t, db, `SELECT conname FROM pg_constraint k WHERE contype = 'f' AND (confdeltype <> 'r' OR NOT EXISTS (
 		SELECT 1 FROM pg_index x WHERE x.indrelid = k.conrelid AND x.indkey[0] = k.conkey[1]))`))
@@ -71,6 +74,7 @@ func TestStoreWantsTheNewestMigration(t *testing.T) {
 }
 
 func TestReady(t *testing.T) {
+	t.Parallel()
 	db := storetest.New(t)
 	ctx := context.Background()
 	require.NoError(t, db.Ready(ctx))
@@ -99,6 +103,7 @@ func sheetByHand(number, input, report, calc, note string) string {
 }
 
 func TestSheetsAreAppendOnly(t *testing.T) {
+	t.Parallel()
 	db := kept(t)
 	for _, replica := range []bool{false, true} {
 		for _, c := range [][2]string{
@@ -127,6 +132,7 @@ func TestSheetsAreAppendOnly(t *testing.T) {
 // Every row breaks one constraint by hand; a statement that is let through
 // fails the test.
 func TestConstraintsHold(t *testing.T) {
+	t.Parallel()
 	db := kept(t)
 	long := "repeat('x', 2001)"
 	broken := map[string][]string{
@@ -210,6 +216,7 @@ func revisionByHand(position, letter, state string) string {
 }
 
 func TestOnlyADraftTakesSheets(t *testing.T) {
+	t.Parallel()
 	for _, state := range []string{"in_check", "returned", "cleared", "superseded", "withdrawn"} {
 		db := kept(t)
 		db.Exec(t, "UPDATE revisions SET state = $1", state)
@@ -221,6 +228,7 @@ func TestOnlyADraftTakesSheets(t *testing.T) {
 }
 
 func TestTriggerTranslatesToTheDomain(t *testing.T) {
+	t.Parallel()
 	db := kept(t)
 	who := db.Person(t, "Bram Oduya")
 	// The revision is frozen between the store's own check and the insert.

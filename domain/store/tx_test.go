@@ -34,6 +34,7 @@ func startProject(t *testing.T, db *storetest.DB, who domain.Actor, key string) 
 }
 
 func TestEmptyOrWrongPermitChangesNothing(t *testing.T) {
+	t.Parallel()
 	db := storetest.New(t)
 	who := db.Person(t, "Petra Lindahl")
 	id := startProject(t, db, who, "key-00000001")
@@ -75,6 +76,7 @@ func TestEmptyOrWrongPermitChangesNothing(t *testing.T) {
 }
 
 func TestRollback(t *testing.T) {
+	t.Parallel()
 	db := storetest.New(t)
 	ctx, ends := context.Background(), time.Now().Add(time.Hour)
 	broken := errors.New("broken")
@@ -92,6 +94,7 @@ func TestRollback(t *testing.T) {
 }
 
 func TestLostAgainstAnotherRunsAgain(t *testing.T) {
+	t.Parallel()
 	db := storetest.New(t)
 	who := db.Person(t, "Petra Lindahl")
 	a, b := startProject(t, db, who, "key-00000001"), startProject(t, db, who, "key-00000002")
@@ -122,6 +125,7 @@ func TestLostAgainstAnotherRunsAgain(t *testing.T) {
 }
 
 func TestBusyIsTold(t *testing.T) {
+	t.Parallel()
 	db := storetest.New(t)
 	who := db.Person(t, "Petra Lindahl")
 	id := startProject(t, db, who, "key-00000001")
@@ -148,6 +152,7 @@ func separator(url string) string {
 
 // A list of fifty must not take more statements than a list of one.
 func TestStatementsOfALongList(t *testing.T) {
+	t.Parallel()
 	db := storetest.New(t)
 	who := db.Person(t, "Petra Lindahl")
 	id := startProject(t, db, who, "key-00000001")
