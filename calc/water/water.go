@@ -75,8 +75,16 @@ func DewPoint(p float64) float64 {
 	return 2 * 257.14 * y / (b + math.Sqrt(b*b-4*257.14*y/234.5))
 }
 
-// Roughness is the part of Haaland's equation that depends on the wall alone:
-// (ε/D/3.7)^1.11, ε/D being the relative roughness. Work it out once for a pipe.
+// Roughness returns the part of Haaland's equation that depends on the wall
+// alone, so that it is worked out once for a pipe:
+//
+//	(ε/D/3.7)^1.11
+//
+// relative is the relative roughness ε/D.
+//
+// Valid for ε/D from 0 to 0.05.
+//
+// Source: S. E. Haaland, J. Fluids Eng. 105, 89 (1983), from memory.
 func Roughness(relative float64) float64 { return math.Pow(relative/3.7, 1.11) }
 
 const (
