@@ -44,8 +44,10 @@ test("what cannot be a machine is said at its field, and nothing typed is lost",
   await page.getByLabel("Number of air tubes").fill("400");
   await expect(page.locator("#intake-n_tubes-fault")).toContainText("leave room for water");
   await page.getByLabel("Number of air tubes").fill("many");
+  await page.getByLabel("Downcomer, inside").fill("-3");
   await page.getByRole("button", { name: "Save the sheet" }).click();
   await expect(page.getByRole("alert")).toContainText("“many” is not a number");
+  await expect(page.getByRole("alert")).toContainText("2 things need another look");
   await page.reload();
   await expect(page.getByLabel("Number of air tubes")).toHaveValue("many");
 });

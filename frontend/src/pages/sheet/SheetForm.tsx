@@ -55,7 +55,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
   const send = async (texts: SheetTexts, { base }: { base: string | null }): Promise<Outcome> => {
     const { input, faults } = inputOf(fields, texts);
     if (faults.length > 0) {
-      return { faults };
+      return { faults: await withOthers(faults, input) };
     }
     const path = { ...address, letter: design.revision.letter };
     const body = { input: { trompe: input }, note: texts["note"] ?? "" };
@@ -166,10 +166,17 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
       <section class="sheet-answers" id="answers" aria-label="What it will do" aria-busy={waiting}>
         {trouble ? <Stale trouble={trouble} again={again} /> : null}
         <Answers report={shown?.report ?? null} />
-        <Saves project={design.project} design={design.id} letter={design.revision.letter} newest={design.sheet?.number ?? 0} />
+        <Saves fields={fields} project={design.project} design={design.id} letter={design.revision.letter} newest={design.sheet?.number ?? 0} />
       </section>
     </form>
   );
+}
+
+/** withOthers adds to what can't be read what the calculation finds wrong with the rest, so that all is said at once. */
+async function withOthers(unread: Entry[], input: Record<string, unknown>): Promise<Entry[]> {
+  const a = await ask(api.POST("/api/v1/preview", { body: { input: { trompe: input } } }));
+  const found = (a.ok ? (a.data.report.faults ?? []) : []).map((f) => ({ field: nameOf(f.at.replace("/trompe", "")), message: f.message }));
+  return [...unread, ...found.filter((f) => unread.every((u) => u.field !== f.field))];
 }
 
 function Stale({ trouble, again }: { trouble: Trouble; again: () => void }) {

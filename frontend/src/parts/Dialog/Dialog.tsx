@@ -18,6 +18,9 @@ export function Dialog({ title, onClose, closeWord = "Close", children }: Dialog
   useEffect(() => {
     const before = document.activeElement;
     box.current?.showModal();
+    if (box.current) {
+      box.current.scrollTop = 0; // the browser goes to the first control, which may stand far down
+    }
     return () => {
       if (before instanceof HTMLElement) {
         before.focus();
