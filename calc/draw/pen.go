@@ -51,19 +51,6 @@ func (e *elevation) close() {
 		hold(g.At)
 	}
 	for _, l := range e.Levels {
-		hold(l.At)
-	}
-	for _, l := range e.Labels {
-		hold(l.At)
-	}
-	for _, d := range e.Dimensions {
-		hold(d.From)
-		hold(d.To)
-	}
-	for _, w := range e.Warnings {
-		hold(w.At)
-	}
-	for _, l := range e.Levels {
 		hold(l.At) // a flow-limited stream may stand far above the water in the basin
 	}
 	for _, l := range e.Labels {
