@@ -108,3 +108,31 @@ test("no connection while typing is said, and the answers come when it is back",
   await expect(page.getByText("The answers here are for what stood in the sheet before.")).toHaveCount(0);
   await expect(page.getByLabel("Number of air tubes")).toHaveValue("17");
 });
+
+test("on paper stand the whole elevation and every input, whatever the screen was", async ({ page }) => {
+  await newSheet(page, "For the wall of the shed");
+  await expect(answer(page)).toContainText("of free air at");
+  await page.emulateMedia({ media: "print" });
+  const paper = page.locator(".on-paper");
+  await expect(paper.getByText("Printed with changes that are not saved.")).toBeVisible();
+  await expect(paper.locator("svg")).toContainText("riser");
+  await expect(paper.locator("svg")).toContainText("downcomer");
+  await expect(paper.getByText("downcomer: Downcomer, inside")).toBeVisible();
+  await expect(page.getByRole("button", { name: "Save the sheet" })).toBeHidden();
+  await page.emulateMedia({ media: "screen" });
+  await expect(paper).toBeHidden();
+  await page.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(page.getByText("Saved as A.1.")).toBeVisible();
+  await page.emulateMedia({ media: "print" });
+  await expect(paper.getByText("Printed with changes that are not saved.")).toHaveCount(0);
+});
+
+test("a part chosen in the drawing opens its inputs, and the inputs show their part", async ({ page }) => {
+  await newSheet(page, "Pointing at it");
+  await page.getByRole("button", { name: "Riser", exact: true }).focus();
+  await page.keyboard.press("Enter");
+  await expect(page.locator("#part-riser")).toHaveClass(/chosen/);
+  await expect(page.locator("#part-riser")).toBeInViewport();
+  await page.getByLabel("Chamber, length").focus();
+  await expect(page.getByRole("button", { name: "Chamber", exact: true })).toHaveAttribute("aria-pressed", "true");
+});

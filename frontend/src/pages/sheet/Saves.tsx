@@ -7,7 +7,8 @@ import { Drawing } from "../../parts/Drawing/Drawing";
 import { TroubleNote } from "../../parts/Trouble/TroubleNote";
 import { when } from "../../words";
 import { Answers, gist, write } from "./Answers";
-import { applies, choiceWords, labelOf, nameOf, textsOf, unitOf, type CalcField } from "./fields";
+import type { CalcField } from "./fields";
+import { InputList } from "./InputList";
 
 interface SavesProps {
   fields: CalcField[];
@@ -50,36 +51,13 @@ export function Saves({ fields, project, design, letter, newest }: SavesProps) {
       {open ? (
         <Dialog title={`Sheet ${open.letter}.${open.number}, as it was saved`} onClose={() => setOpen(null)}>
           <Drawing drawing={open.drawing} about={open.report.trompe ? gist(open.report.trompe) : "Elevation"} height={320} short write={write} />
-          <Inputs fields={fields} sheet={open} />
+          <details>
+            <summary>What it was calculated from</summary>
+            <InputList fields={fields} input={open.input.trompe} />
+          </details>
           <Answers report={open.report} />
         </Dialog>
       ) : null}
     </section>
   );
 }
-
-/** Inputs lists what a kept sheet was calculated from; what it did not say took its default. */
-function Inputs({ fields, sheet }: { fields: CalcField[]; sheet: Schema<"Sheet"> }) {
-  const texts = textsOf(fields, sheet.input.trompe);
-  const said = fields.filter((f) => f.kind !== "object" && applies(f, texts) && texts[nameOf(f.at)]);
-  return (
-    <details>
-      <summary>What it was calculated from</summary>
-      <dl class="answers">
-        {said.map((f) => (
-          <div key={f.at}>
-            <dt>
-              {partWord(f)}: {labelOf(f)}
-            </dt>
-            <dd>
-              {choiceWords[texts[nameOf(f.at)] ?? ""] ?? texts[nameOf(f.at)]}
-              {f.kind === "choice" || unitOf(f).name === "" ? "" : `\u202F${unitOf(f).name}`}
-            </dd>
-          </div>
-        ))}
-      </dl>
-    </details>
-  );
-}
-
-const partWord = (f: CalcField) => f.at.split("/")[1]?.replace("n_parallel", "intake").replace("params", "coefficient") ?? "";

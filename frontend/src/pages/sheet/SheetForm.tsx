@@ -16,6 +16,7 @@ import { when } from "../../words";
 import { Answers, gist, write } from "./Answers";
 import { inputOf, labelOf, nameOf, same, textsOf, type SheetTexts } from "./fields";
 import { fetchDesign, stateWords, type Loaded, type Saved } from "./Page";
+import { Paper } from "./Paper";
 import { Parts } from "./Parts";
 import { Saves } from "./Saves";
 import { startingMachine } from "./start";
@@ -114,7 +115,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
     { name: "project", value: project.title, wide: true },
     { name: "sheet", value: `${design.revision.letter}${design.sheet ? `.${design.sheet.number}` : ", not saved yet"}` },
     { name: "state", value: stateWords[design.revision.state] },
-    { name: "scale", value: scale > 0 ? `1:${roundScale(scale)}` : "to scale" },
+    { name: "scale", value: <ScaleWords of={scale} /> },
     { name: "units", value: "m, mm, bar, L/min", wide: true },
     { name: "saved", value: design.sheet ? `${design.sheet.saved_by.name}, ${when(design.sheet.saved_at)}` : "not yet", wide: true },
   ];
@@ -147,6 +148,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
         </p>
         {narrow ? null : <TitleBlock boxes={boxes} />}
       </section>
+      <Paper fields={fields} texts={form.texts} sheet={design.sheet} drawing={shown?.drawing ?? null} about={about} />
       <section class="sheet-inputs" aria-label="Inputs, in the order of the water">
         <p class="hint">
           All levels are heights above one mark of your choice; what lies deeper is negative.
@@ -240,6 +242,16 @@ function differences(fields: Schema<"CalcField">[], mine: SheetTexts, theirs: Sh
     seen.add(field);
     return [{ field, name: labelOf(f), mine: a, theirs: b }];
   });
+}
+
+/** ScaleWords says the scale on the screen; the drawing on paper has its own and says it itself. */
+function ScaleWords({ of }: { of: number }) {
+  return (
+    <>
+      <span class="off-paper">{of > 0 ? `1:${roundScale(of)}` : "to scale"}</span>
+      <span class="only-paper">as drawn</span>
+    </>
+  );
 }
 
 /** sayShown says in one sentence what is drawn. */

@@ -239,7 +239,7 @@ function Handles({ drawing, laid, selected, onSelect }: { drawing: Elevation; la
           }
         };
         return b ? (
-          <g key={part} role="button" tabIndex={0} aria-pressed={part === selected} aria-label={partNames[part]} data-part={part} onClick={choose} onKeyDown={key}>
+          <g key={part} role="button" tabindex={0} aria-pressed={part === selected} aria-label={partNames[part]} data-part={part} onClick={choose} onKeyDown={key}>
             <rect {...b} />
           </g>
         ) : null;
