@@ -9,7 +9,8 @@ type Numbers = Schema<"TrompeNumbers">;
 
 const thin = "\u202F";
 const three = (x: number, unit: string) => `${figures(x, 3)}${unit ? thin + unit : ""}`;
-const flow = (x: number) => three(x * 60_000, "L/min");
+/** Shafts of mines take a second where garden pipes take a minute. */
+const flow = (x: number) => (x < 0.1 ? three(x * 60_000, "L/min") : three(x, "m³/s"));
 const bar = (pa: number) => three(pa / 1e5, "bar");
 const metres = (m: number) => `${m.toFixed(2).replace("-", "−")}${thin}m`;
 
@@ -33,7 +34,7 @@ export function write(value: number, quantity: Measure | "level"): string {
     case "length":
       return metres(value);
     case "bore":
-      return three(value * 1000, "mm");
+      return value < 1 ? three(value * 1000, "mm") : three(value, "m");
     case "area":
       return three(value, "m²");
     case "pressure":
