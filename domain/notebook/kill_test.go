@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"sync"
@@ -211,7 +212,12 @@ func openFolder(t *testing.T) string {
 	t.Helper()
 	folder, err := os.MkdirTemp("", "leat-kill-")
 	require.NoError(t, err)
-	t.Cleanup(func() { _ = os.RemoveAll(folder) })
+	t.Cleanup(func() {
+		if log, err := os.ReadFile(filepath.Join(folder, "postgres.log")); t.Failed() && err == nil {
+			t.Logf("the database's own log:\n%s", log)
+		}
+		_ = os.RemoveAll(folder)
+	})
 	require.NoError(t, os.Chmod(folder, 0o711)) //nolint:gosec // the server's account must pass through
 	return folder
 }
