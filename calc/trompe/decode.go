@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"strconv"
+	"strings"
 
 	"leat/calc"
 )
@@ -66,8 +67,7 @@ func misfits(in Input, faulty map[string]bool) (faults []calc.Fault) {
 	for _, rule := range fits {
 		judged := true
 		for _, at := range rule.of {
-			group := at[:len(at)-len(afterLast(at))-1]
-			judged = judged && !faulty[at] && !faulty[group]
+			judged = judged && !faulty[at] && !faulty[at[:strings.LastIndexByte(at, '/')]]
 		}
 		if !judged {
 			continue
@@ -77,15 +77,6 @@ func misfits(in Input, faulty map[string]bool) (faults []calc.Fault) {
 		}
 	}
 	return faults
-}
-
-func afterLast(at string) string {
-	for i := len(at) - 1; i >= 0; i-- {
-		if at[i] == '/' {
-			return at[i+1:]
-		}
-	}
-	return at
 }
 
 // fit is a rule about several fields; broken says in a builder's words what is

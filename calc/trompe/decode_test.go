@@ -3,6 +3,7 @@ package trompe_test
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"strings"
 	"testing"
 
@@ -12,8 +13,8 @@ import (
 	"leat/calc/trompe"
 )
 
-// changed returns the bench rig's JSON with some fields set, or taken out
-// where the value is nil. A pointer stands for each field.
+// changed returns the bench rig's JSON with some fields taken out, those whose
+// value is nil, and then others set. A pointer stands for each field.
 func changed(t testing.TB, set map[string]any) json.RawMessage { return changedCase(t, 0, set) }
 
 // changedCase does so with any of the worked cases.
@@ -22,23 +23,32 @@ func changedCase(t testing.TB, which int, set map[string]any) json.RawMessage {
 	var obj map[string]any
 	require.NoError(t, json.Unmarshal(workedCases(t)[which].Input, &obj))
 	for at, v := range set {
-		parts := strings.Split(at[1:], "/")
-		group := obj
-		for _, name := range parts[:len(parts)-1] {
-			if _, ok := group[name]; !ok {
-				group[name] = map[string]any{}
-			}
-			group = group[name].(map[string]any)
-		}
-		if name := parts[len(parts)-1]; v == nil {
+		if v == nil {
+			group, name := placeOf(obj, at)
 			delete(group, name)
-		} else {
+		}
+	}
+	for at, v := range set {
+		if v != nil {
+			group, name := placeOf(obj, at)
 			group[name] = v
 		}
 	}
 	text, err := json.Marshal(obj)
 	require.NoError(t, err)
 	return text
+}
+
+// placeOf finds the group and the name of a field, making groups on the way.
+func placeOf(group map[string]any, at string) (map[string]any, string) {
+	parts := strings.Split(at[1:], "/")
+	for _, name := range parts[:len(parts)-1] {
+		if _, ok := group[name]; !ok {
+			group[name] = map[string]any{}
+		}
+		group = group[name].(map[string]any)
+	}
+	return group, parts[len(parts)-1]
 }
 
 func TestDecodeNamesTheFault(t *testing.T) {
@@ -125,30 +135,14 @@ func TestDefaultsAreAsDeclared(t *testing.T) {
 		if f.When != nil && f.When.At != "/riser/kind" {
 			continue
 		}
-		var obj map[string]any
-		require.NoError(t, json.Unmarshal(changed(t, bare), &obj))
-		given, faults := trompe.Decode(withField(t, obj, f.At, v))
+		with := maps.Clone(bare)
+		with[f.At] = v
+		given, faults := trompe.Decode(changed(t, with))
 		require.Empty(t, faults, f.At)
 		got, err := trompe.Solve(given)
 		require.NoError(t, err)
 		require.Equal(t, want, got, "default of %s", f.At)
 	}
-}
-
-func withField(t *testing.T, obj map[string]any, at string, v float64) json.RawMessage {
-	t.Helper()
-	parts := strings.Split(at[1:], "/")
-	group := obj
-	for _, name := range parts[:len(parts)-1] {
-		if _, ok := group[name]; !ok {
-			group[name] = map[string]any{}
-		}
-		group = group[name].(map[string]any)
-	}
-	group[parts[len(parts)-1]] = v
-	text, err := json.Marshal(obj)
-	require.NoError(t, err)
-	return text
 }
 
 // FuzzCalculate throws any text at decoder and solver: an answer in JSON must

@@ -54,7 +54,7 @@ func (m *machine) setFluids() {
 	m.rho, m.mu, m.sigma = water.Density(s.WaterC), water.Viscosity(s.WaterC), water.SurfaceTension(s.WaterC)
 	m.pv = water.SaturationPressure(s.WaterC)
 	m.tWater, m.tAir = s.WaterC+water.Kelvin, s.AirC+water.Kelvin
-	m.pa = in0(s.AmbientPa, air.Atmosphere(s.AltitudeM))
+	m.pa = valueOr(s.AmbientPa, air.Atmosphere(s.AltitudeM))
 	m.rhoAir, m.pva = air.Moist(m.pa, s.AirC, s.Humidity)
 	m.muAirIn, m.muAirLine = air.Viscosity(s.AirC), air.Viscosity(s.WaterC)
 	m.henryO, m.henryN = air.Henry(s.WaterC)
@@ -63,7 +63,7 @@ func (m *machine) setFluids() {
 	m.rhoV = m.pv * air.MolarWater / (air.R * m.tWater)
 }
 
-func in0(given *float64, otherwise float64) float64 {
+func valueOr(given *float64, otherwise float64) float64 {
 	if given != nil {
 		return *given
 	}
@@ -73,21 +73,21 @@ func in0(given *float64, otherwise float64) float64 {
 func (m *machine) setPipes() {
 	i, d, r := m.in.Intake, m.in.Downcomer, m.in.Riser
 	m.bore, m.area = d.BoreM, disc(d.BoreM)
-	m.throat = in0(i.ThroatAreaM2, m.area*(1-fill(m.in)))
+	m.throat = valueOr(i.ThroatAreaM2, m.area*(1-fill(m.in)))
 	m.tubes = float64(i.NTubes) * disc(i.TubeBoreM)
 	m.throatDh = 4 * m.throat / (math.Pi * (m.bore + float64(i.NTubes)*i.TubeOutsideM))
 	m.capillary = 4 * m.sigma / i.TubeBoreM
 	m.drop = i.MouthM - d.OutletM
-	m.length = max(in0(d.LengthM, m.drop), m.drop)
+	m.length = max(valueOr(d.LengthM, m.drop), m.drop)
 	m.sin = m.in.slope()
-	m.outletBore = in0(d.OutletBoreM, d.BoreM)
+	m.outletBore = valueOr(d.OutletBoreM, d.BoreM)
 	m.wallTubesInThroat = water.Roughness(i.TubeRoughnessM / m.throatDh)
 	m.wallTubes = water.Roughness(i.TubeRoughnessM / i.TubeBoreM)
 	m.wallPipe = water.Roughness(d.RoughnessM / d.BoreM)
 	m.wallFilm = water.Roughness(d.RoughnessM * math.Pi * d.BoreM / (4 * m.throat))
 
 	rise := r.OutletM - m.in.Chamber.LipM
-	m.riserLength = max(in0(r.LengthM, rise), rise)
+	m.riserLength = max(valueOr(r.LengthM, rise), rise)
 	m.riserSin = rise / m.riserLength
 	m.riserArea, m.riserDh = float64(r.Count)*disc(r.BoreM), r.BoreM
 	if r.Kind == Annulus {
@@ -118,7 +118,7 @@ func (m *machine) setSupply() {
 	m.available = math.Inf(1)
 	switch s.Type {
 	case Forebay:
-		m.available, m.kSupply = in0(s.FlowMaxM3, m.available), s.KPaS2M6
+		m.available, m.kSupply = valueOr(s.FlowMaxM3, m.available), s.KPaS2M6
 	case HoseOpen:
 		m.available = math.Sqrt(max(0, m.in.hoseLift()) / s.KPaS2M6)
 	case HoseClosed:
@@ -142,7 +142,7 @@ func (in Input) supplyLevel() float64 {
 // hoseLift is the pressure in Pa that an open hose has left at its end.
 func (in Input) hoseLift() float64 {
 	s := in.Supply
-	return s.StaticPa + water.Density(in.Site.WaterC)*in.Site.Gravity*(s.ZM-in0(s.OutletM, s.LevelMaxM))
+	return s.StaticPa + water.Density(in.Site.WaterC)*in.Site.Gravity*(s.ZM-valueOr(s.OutletM, s.LevelMaxM))
 }
 
 // leastSlope is the sine below which a downcomer is too flat for the model: 30°.
@@ -151,7 +151,7 @@ const leastSlope = 0.5 - 1e-12
 // slope is the sine of the downcomer's angle to the horizontal.
 func (in Input) slope() float64 {
 	drop := in.Intake.MouthM - in.Downcomer.OutletM
-	return min(1, drop/in0(in.Downcomer.LengthM, drop))
+	return min(1, drop/valueOr(in.Downcomer.LengthM, drop))
 }
 
 // noHead says that there is no fall to use: the water would not leave by the

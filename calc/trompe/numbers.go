@@ -104,12 +104,10 @@ func (s *solver) power(n *Numbers, w working) {
 	m := s.machine
 	pc := m.chamberPressure(w.point, w.zc)
 	n.WaterPowerW = m.rho * m.g * w.q * n.HeadM
+	n.AirPowerW = m.pa * n.FreeAirM3S * math.Log(pc/m.pa)
 	if pc > m.pa {
-		n.AirPowerW = m.pa * n.FreeAirM3S * math.Log(pc/m.pa)
 		ideal := n.WaterPowerW * m.tAir / m.tWater / ((m.pa - m.pva) * math.Log((pc-m.pv)/(m.pa-m.pv)))
 		n.IdealFreeAirM3S = &ideal
-	} else {
-		n.AirPowerW = m.pa * n.FreeAirM3S * math.Log(pc/m.pa)
 	}
 	n.Efficiency = n.AirPowerW / n.WaterPowerW
 	n.BudgetW = m.budget(w)

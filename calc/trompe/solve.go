@@ -66,8 +66,7 @@ const profileStations = 11
 // withStations works the operating point out once more, with the states along
 // the downcomer and the integrals of the budget.
 func (s *solver) withStations(w *working) Status {
-	set := setting{s.machine, min(w.zc, s.in.Downcomer.OutletM), w.state == closedBlowingOff && s.in.Takeoff.BlowOffRoute != RoutePipe}
-	t, st := set.belowAt(w.trial, tight, profileStations)
+	t, st := s.setting(w.zc, s.shutUpRiser()).belowAt(w.trial, tight, profileStations)
 	w.trial = t
 	return st
 }

@@ -31,7 +31,7 @@ type solved struct {
 }
 
 func (s *solver) at(zc float64, allUpRiser bool) (point, Status) {
-	want := setting{s.machine, min(zc, s.in.Downcomer.OutletM), allUpRiser}
+	want := s.setting(zc, allUpRiser)
 	for _, f := range s.found {
 		if f.setting == want {
 			return f.point, f.st
@@ -66,7 +66,7 @@ func (m *machine) separated(t *trial) float64 { return m.reached(t) * t.eta }
 func (s *solver) work() (working, Status) {
 	lip := s.in.Chamber.LipM
 	t := s.in.Takeoff
-	p, st := s.at(lip, t.Mode == ValveShut && t.BlowOffRoute != RoutePipe)
+	p, st := s.at(lip, s.shutUpRiser())
 	if st != "" {
 		return working{}, st
 	}

@@ -10,6 +10,16 @@ type setting struct {
 	allUpRiser bool
 }
 
+// setting is that of a chamber level in m.
+func (m *machine) setting(zc float64, allUpRiser bool) setting {
+	return setting{m, min(zc, m.in.Downcomer.OutletM), allUpRiser}
+}
+
+// shutUpRiser says that the valve is shut and all air has to leave by the riser.
+func (m *machine) shutUpRiser() bool {
+	return m.in.Takeoff.Mode == ValveShut && m.in.Takeoff.BlowOffRoute != RoutePipe
+}
+
 // trial is one guess at the operating point: a flow and an inlet level, and
 // what follows from them.
 type trial struct {

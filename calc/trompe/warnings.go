@@ -150,10 +150,10 @@ func (s *solver) machineRules(w working, n *Numbers) []rule {
 			"The receiver takes air at so low a pressure that water rises to the air outlet: water would enter the air line. Throttle the take-off, or fit a float valve."},
 		{blowing, "W_BLOW_OFF", "/takeoff/receiver_gauge_pa", none, none,
 			"Air blows off under the riser's lip, in gulps: flow and pressure pulse, and these numbers are means."},
-		{wanted.GaugePa != nil && n.BlowOffGaugePa < in0(wanted.GaugePa, 0), "W_PRESSURE_SHORT", "/wanted/gauge_pa", n.BlowOffGaugePa, in0(wanted.GaugePa, 0),
-			fmt.Sprintf("The machine reaches %.3f bar at most, less than the %.3f bar wanted. A taller riser gives more pressure, and less air.", n.BlowOffGaugePa/1e5, in0(wanted.GaugePa, 0)/1e5)},
-		{wanted.FreeAirM3S != nil && n.FreeAirM3S < in0(wanted.FreeAirM3S, 0), "W_FLOW_SHORT", "/wanted/free_air_m3s", n.FreeAirM3S, in0(wanted.FreeAirM3S, 0),
-			fmt.Sprintf("The machine delivers %.3g L/min of free air, less than the %.3g L/min wanted.", n.FreeAirM3S*6e4, in0(wanted.FreeAirM3S, 0)*6e4)},
+		{wanted.GaugePa != nil && n.BlowOffGaugePa < valueOr(wanted.GaugePa, 0), "W_PRESSURE_SHORT", "/wanted/gauge_pa", n.BlowOffGaugePa, valueOr(wanted.GaugePa, 0),
+			fmt.Sprintf("The machine reaches %.3f bar at most, less than the %.3f bar wanted. A taller riser gives more pressure, and less air.", n.BlowOffGaugePa/1e5, valueOr(wanted.GaugePa, 0)/1e5)},
+		{wanted.FreeAirM3S != nil && n.FreeAirM3S < valueOr(wanted.FreeAirM3S, 0), "W_FLOW_SHORT", "/wanted/free_air_m3s", n.FreeAirM3S, valueOr(wanted.FreeAirM3S, 0),
+			fmt.Sprintf("The machine delivers %.3g L/min of free air, less than the %.3g L/min wanted.", n.FreeAirM3S*6e4, valueOr(wanted.FreeAirM3S, 0)*6e4)},
 	}
 }
 
