@@ -101,10 +101,14 @@ func TestLostAgainstAnotherRunsAgain(t *testing.T) {
 	var both, runs sync.WaitGroup
 	both.Add(2)
 	tries := make([]int, 2)
+	ended := [2]chan struct{}{make(chan struct{}), make(chan struct{})}
 	for i, order := range [][2]domain.ProjectID{{a, b}, {b, a}} {
 		runs.Go(func() {
+			defer close(ended[i])
 			err := db.InTx(context.Background(), func(tx *store.Tx) error {
-				tries[i]++
+				if tries[i]++; tries[i] > 1 {
+					<-ended[1-i] // else it may take its first before the other wakes, and block it once more
+				}
 				if _, err := tx.Access(who, order[0]); err != nil {
 					return err
 				}
