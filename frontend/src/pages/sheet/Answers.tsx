@@ -1,51 +1,8 @@
 import type { Schema } from "../../api/client";
-import type { Measure } from "../../parts/Drawing/model";
 import { Stamp } from "../../parts/Stamp/Stamp";
 import { figures } from "../../units";
 import { nameOf } from "./fields";
-
-type Result = NonNullable<Schema<"Report">["trompe"]>;
-type Numbers = Schema<"TrompeNumbers">;
-
-const thin = "\u202F";
-const three = (x: number, unit: string) => `${figures(x, 3)}${unit ? thin + unit : ""}`;
-/** Shafts of mines take a second where garden pipes take a minute. */
-const flow = (x: number) => (x < 0.1 ? three(x * 60_000, "L/min") : three(x, "m³/s"));
-const bar = (pa: number) => three(pa / 1e5, "bar");
-const metres = (m: number) => `${m.toFixed(2).replace("-", "−")}${thin}m`;
-
-const hasNumbers = (r: Result): r is Numbers => "water_flow_m3s" in r;
-
-/** gist says a result in one sentence. */
-export function gist(r: Result): string {
-  if (!hasNumbers(r)) {
-    return r.message;
-  }
-  if (r.free_air_delivered_m3s <= 0) {
-    return `No air delivered, with ${flow(r.water_flow_m3s)} of water.`;
-  }
-  return `${flow(r.free_air_delivered_m3s)} of free air at ${bar(r.chamber_gauge_pa)}, using ${flow(r.water_flow_m3s)} of water.`;
-}
-
-/** write puts a quantity of the drawing into the units of the page. */
-export function write(value: number, quantity: Measure | "level"): string {
-  switch (quantity) {
-    case "level":
-    case "length":
-      return metres(value);
-    case "bore":
-      return value < 1 ? three(value * 1000, "mm") : three(value, "m");
-    case "area":
-      return three(value, "m²");
-    case "pressure":
-      return bar(value);
-    case "flow":
-    case "free_air":
-      return flow(value);
-    default:
-      return three(value, "");
-  }
-}
+import { hasNumbers, thin, write, type Numbers } from "./say";
 
 const statusWords: Record<string, string> = {
   ok: "works",
@@ -146,17 +103,17 @@ function Figures({ n }: { n: Numbers }) {
   return (
     <>
       <dl class="answers">
-        <Row name="Delivery pressure, from flooding to blow-off" value={`${figures(n.lowest_delivery_gauge_pa / 1e5, 3)} to ${bar(n.blow_off_gauge_pa)}`} />
-        <Row name="Free air delivered" value={flow(n.free_air_delivered_m3s)} />
-        <Row name="the same, dry at 100 kPa and 20 °C" value={flow(n.air_delivered_iso1217_m3s)} />
-        <Row name="Water used" value={flow(n.water_flow_m3s)} />
-        <Row name="Fall used" value={metres(n.head_m)} />
-        <Row name="Of the water’s power, in the air" value={`${figures(100 * n.efficiency, 3)}${thin}%`} />
-        <Row name="Most that any machine could compress" value={n.ideal_free_air_m3s == null ? "none" : flow(n.ideal_free_air_m3s)} />
-        <Row name="Air in the downcomer, by volume, at most" value={`${figures(100 * n.void_max, 3)}${thin}%`} />
-        <Row name="Oxygen in the dry air" value={n.oxygen_fraction_dry == null ? "no air" : `${figures(100 * n.oxygen_fraction_dry, 3)}${thin}%`} />
-        <Row name="Water vapour in the air" value={n.vapour_g_per_kg_dry == null ? "none" : three(n.vapour_g_per_kg_dry, "g/kg")} />
-        <Row name="Dew point once let out" value={n.dew_point_at_atmosphere_c == null ? "none" : three(n.dew_point_at_atmosphere_c, "°C")} />
+        <Row name="Delivery pressure, from flooding to blow-off" value={`${write(n.lowest_delivery_gauge_pa, "pressure")} to ${write(n.blow_off_gauge_pa, "pressure")}`} />
+        <Row name="Free air delivered" value={write(n.free_air_delivered_m3s, "free_air")} />
+        <Row name="the same, dry at 100 kPa and 20 °C" value={write(n.air_delivered_iso1217_m3s, "free_air")} />
+        <Row name="Water used" value={write(n.water_flow_m3s, "flow")} />
+        <Row name="Fall used" value={write(n.head_m, "level")} />
+        <Row name="Of the water’s power, in the air" value={write(n.efficiency, "percent")} />
+        <Row name="Most that any machine could compress" value={n.ideal_free_air_m3s == null ? "none" : write(n.ideal_free_air_m3s, "free_air")} />
+        <Row name="Air in the downcomer, by volume, at most" value={write(n.void_max, "percent")} />
+        <Row name="Oxygen in the dry air" value={n.oxygen_fraction_dry == null ? "no air" : write(n.oxygen_fraction_dry, "percent")} />
+        <Row name="Water vapour in the air" value={n.vapour_g_per_kg_dry == null ? "none" : `${figures(n.vapour_g_per_kg_dry, 3)}${thin}g/kg`} />
+        <Row name="Dew point once let out" value={n.dew_point_at_atmosphere_c == null ? "none" : `${figures(n.dew_point_at_atmosphere_c, 3)}${thin}°C`} />
       </dl>
       <p class="note">The pressure is a window, not a slope: between flooding and blow-off air and water stay the same, whatever the receiver asks.</p>
       <Budget head={n.head_m} terms={n.budget_head_m} />
@@ -185,7 +142,7 @@ function Budget({ head, terms: t }: { head: number; terms: Schema<"Budget"> }) {
   const longest = Math.max(...rows.map(([name]) => Math.abs(t[name])), 1e-9);
   return (
     <table class="budget">
-      <caption>Where the fall of {metres(head)} goes</caption>
+      <caption>Where the fall of {write(head, "level")} goes</caption>
       <thead class="unseen">
         <tr>
           <th scope="col">Part</th>

@@ -1,8 +1,8 @@
 import type { Schema } from "../../api/client";
 import { Drawing } from "../../parts/Drawing/Drawing";
-import { write } from "./Answers";
 import { inputOf, textsOf, type CalcField, type SheetTexts } from "./fields";
 import { InputList } from "./InputList";
+import { write } from "./say";
 
 /** The room for a drawing between the margins of A4 and of Letter, in pixels. */
 const room = { width: 640, height: 470 };

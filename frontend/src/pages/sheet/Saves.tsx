@@ -6,9 +6,10 @@ import { Dialog } from "../../parts/Dialog/Dialog";
 import { Drawing } from "../../parts/Drawing/Drawing";
 import { TroubleNote } from "../../parts/Trouble/TroubleNote";
 import { when } from "../../words";
-import { Answers, gist, write } from "./Answers";
+import { Answers } from "./Answers";
 import type { CalcField } from "./fields";
 import { InputList } from "./InputList";
+import { gist, write } from "./say";
 
 interface SavesProps {
   fields: CalcField[];

@@ -13,12 +13,13 @@ import { TextField } from "../../parts/Field/TextField";
 import { TroubleNote } from "../../parts/Trouble/TroubleNote";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
 import { when } from "../../words";
-import { Answers, gist, write } from "./Answers";
+import { Answers } from "./Answers";
 import { inputOf, labelOf, nameOf, same, textsOf, type SheetTexts } from "./fields";
 import { fetchDesign, stateWords, type Loaded, type Saved } from "./Page";
 import { Paper } from "./Paper";
 import { Parts } from "./Parts";
 import { Saves } from "./Saves";
+import { gist, write } from "./say";
 import { startingMachine } from "./start";
 
 interface Shown {

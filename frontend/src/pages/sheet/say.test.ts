@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { gist, write } from "./Answers";
+import { gist, write } from "./say";
 
 const space = "\u202F";
 
