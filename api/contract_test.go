@@ -154,7 +154,7 @@ func followsContract(t testing.TB, r route, req *http.Request, rec *httptest.Res
 func TestValidatorRefusesAnswersAgainstTheContract(t *testing.T) {
 	me := routeOf(t, http.MethodGet, "/api/v1/me")
 	project := routeOf(t, http.MethodGet, "/api/v1/projects/:project/site")
-	good := `{"id":1,"name":"A","address":"a@b.example","roles":["member"]}`
+	good := `{"id":1,"name":"A","address":"a@b.example","roles":["member"],"units":"us","own_units":null,"time_zone":"Europe/Oslo"}`
 	site := `{"project":1,"version":1,"name":"","source":null,"fall_m":null,"flow_m3s":0.5,"gauged":"","static_pa":null,"t_water_c":null,"t_air_c":null,"altitude_m":null,"note":"","changed_at":null,"changed_by":null,"allowed_actions":[]}`
 	for name, c := range map[string]struct {
 		r    route
@@ -166,6 +166,7 @@ func TestValidatorRefusesAnswersAgainstTheContract(t *testing.T) {
 		"missing field":  {me, strings.Replace(good, `"name":"A",`, "", 1), false},
 		"wrong type":     {me, strings.Replace(good, `"id":1`, `"id":"1"`, 1), false},
 		"unknown role":   {me, strings.Replace(good, `"member"`, `"boss"`, 1), false},
+		"unknown units":  {me, strings.Replace(good, `"us"`, `"feet"`, 1), false},
 		"site":           {project, site, true},
 		"bad source":     {project, strings.Replace(site, `"source":null`, `"source":"well"`, 1), false},
 		"bad moment":     {project, strings.Replace(site, `"changed_at":null`, `"changed_at":"noon"`, 1), false},

@@ -37,10 +37,14 @@ type memberAnswer struct {
 	Name    string           `json:"name"`
 	Address string           `json:"address"`
 	Roles   []domain.Role    `json:"roles"`
+
+	Units    domain.Units  `json:"units"`
+	OwnUnits *domain.Units `json:"own_units"`
+	TimeZone string        `json:"time_zone"`
 }
 
 func newMember(a domain.Account) memberAnswer {
-	return memberAnswer{a.ID, a.Name, a.Address, listed(a.Roles)}
+	return memberAnswer{a.ID, a.Name, a.Address, listed(a.Roles), a.Units, a.OwnUnits, a.TimeZone}
 }
 
 type setupAnswer struct {

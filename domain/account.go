@@ -22,10 +22,24 @@ type Account struct {
 	Roles    []Role // always with Member, first
 	Demo     bool   // an invented person; refused unless the server shows the demo
 	ClosedAt *time.Time
+	OwnUnits *Units // the member's own choice; nil: as the group has it
+	Units    Units  // what that comes to
+	TimeZone string // the group's, by its IANA name
 }
 
 // Has tells whether the account holds a role.
 func (a Account) Has(role Role) bool { return slices.Contains(a.Roles, role) }
+
+// Units names the system of units in which pages show and take quantities.
+// Whatever it is, everything is kept in SI.
+type Units string
+
+// The systems of units.
+const (
+	Metric Units = "metric" // of a workshop: m, mm, bar, L/min, °C
+	US     Units = "us"     // US customary
+	SI     Units = "si"     // SI, without the litre and the bar
+)
 
 // Person is an account as others see it.
 type Person struct {

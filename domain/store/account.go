@@ -18,11 +18,18 @@ type accountRow struct {
 	ClosedAt *time.Time `gorm:"column:closed_at"`
 }
 
+// Until a group has settings of its own.
+const (
+	groupUnits    = domain.Metric
+	groupTimeZone = "UTC"
+)
+
 const accountColumns = "a.id, a.name, a.address, a.checker, a.steward, a.keeper, a.demo, a.closed_at"
 
 func (r accountRow) account() domain.Account {
 	a := domain.Account{
 		ID: domain.AccountID(r.ID), Name: r.Name, Roles: r.roles(), Demo: r.Demo, ClosedAt: utc(r.ClosedAt),
+		Units: groupUnits, TimeZone: groupTimeZone,
 	}
 	if r.Address != nil {
 		a.Address = *r.Address

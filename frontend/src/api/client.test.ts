@@ -1,4 +1,5 @@
 import { beforeEach, describe, expect, it, vi } from "vitest";
+import type { Member } from "./session";
 
 type Client = typeof import("./client");
 type SessionModule = typeof import("./session");
@@ -10,7 +11,15 @@ interface Call {
   body: string;
 }
 
-const petra = { id: 3, name: "Petra Lindahl", address: "petra@thornwick.example", roles: ["member"] };
+const petra: Member = {
+  id: 3,
+  name: "Petra Lindahl",
+  address: "petra@thornwick.example",
+  roles: ["member"],
+  units: "metric",
+  own_units: null,
+  time_zone: "UTC",
+};
 
 function json(status: number, body: unknown, headers: Record<string, string> = {}): Response {
   return new Response(JSON.stringify(body), { status, headers: { "Content-Type": "application/json", ...headers } });

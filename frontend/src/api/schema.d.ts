@@ -486,7 +486,18 @@ export interface components {
             name: string;
             address: string;
             roles: ("member" | "checker" | "steward" | "keeper")[];
+            units: components["schemas"]["Units"];
+            /** @description The member's own choice; null is the group's default. */
+            own_units: components["schemas"]["Units"] | null;
+            /** @description Of the group, by its IANA name. */
+            time_zone: string;
         };
+        /**
+         * @description System of units in which the pages show and take quantities: metric of a
+         *     workshop, US customary, or plain SI. The server speaks SI whatever it is.
+         * @enum {string}
+         */
+        Units: "metric" | "us" | "si";
         Person: {
             id: number;
             name: string;

@@ -6,7 +6,15 @@ export interface Member {
   name: string;
   address: string;
   roles: string[];
+  /** The system of units in force: the member's own, else the group's. */
+  units: Units;
+  own_units: Units | null;
+  /** Of the group, by its IANA name. */
+  time_zone: string;
 }
+
+/** A system of units. */
+export type Units = "metric" | "us" | "si";
 
 /**
  * The state of sign-in on this page. The access token lives here, in memory,
