@@ -79,6 +79,7 @@ var siteFields = []calc.Field{
 	preset(number("/site/rh", "", 0, 1, "relative humidity of the air, 0 dry to 1 saturated"), "0.7"),
 	preset(positive("/site/g", "m/s²", 100, "gravity of the place"), "9.80665"),
 	preset(number("/site/water_saturation", "", 0, 10, "air already dissolved in the water as it enters, 1 = as much as it can hold in the open"), "1"),
+	number("/site/ground_m", "m", -farthest, farthest, "level of the ground where the machine stands, for drawing and digging only"),
 }
 
 var supplyFields = []calc.Field{

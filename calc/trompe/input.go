@@ -22,9 +22,10 @@ type Site struct {
 	AmbientPa       *float64 `json:"p_amb_pa,omitempty"` // in place of the altitude
 	AirC            float64  `json:"t_air_c"`
 	WaterC          float64  `json:"t_water_c"`
-	Humidity        float64  `json:"rh"`               // relative, 0 to 1
-	Gravity         float64  `json:"g"`                // m/s²
-	WaterSaturation float64  `json:"water_saturation"` // dissolved air over equilibrium
+	Humidity        float64  `json:"rh"`                 // relative, 0 to 1
+	Gravity         float64  `json:"g"`                  // m/s²
+	WaterSaturation float64  `json:"water_saturation"`   // dissolved air over equilibrium
+	GroundM         *float64 `json:"ground_m,omitempty"` // level; for drawing and digging, no formula reads it
 }
 
 // The kinds of supply.

@@ -17,6 +17,7 @@ const labels: Record<string, string> = {
   "/site/rh": "Relative humidity, 0 to 1",
   "/site/g": "Gravity",
   "/site/water_saturation": "Air in the water, 1 = saturated",
+  "/site/ground_m": "Level of the ground",
   "/supply/type": "Where the water comes from",
   "/supply/level_m": "Water level",
   "/supply/flow_max_m3s": "All the water there is",
@@ -88,7 +89,7 @@ export const choiceWords: Record<string, string> = {
 
 /** What every machine needs; the rest stands folded away. */
 const first = new Set([
-  "/site/altitude_m", "/site/t_air_c", "/site/t_water_c", "/supply/type", "/supply/level_m", "/supply/flow_max_m3s", "/supply/static_pa", "/supply/z_m",
+  "/site/altitude_m", "/site/t_air_c", "/site/t_water_c", "/site/ground_m", "/supply/type", "/supply/level_m", "/supply/flow_max_m3s", "/supply/static_pa", "/supply/z_m",
   "/supply/level_max_m", "/intake/mouth_m", "/intake/n_tubes", "/intake/tube_id_m", "/intake/tube_od_m", "/intake/tube_length_m", "/downcomer/bore_m",
   "/downcomer/outlet_m", "/chamber/kind", "/chamber/bore_m", "/chamber/length_m", "/chamber/floor_m", "/chamber/plan_area_m2", "/chamber/lip_m",
   "/chamber/high_m", "/riser/kind", "/riser/bore_m", "/riser/outer_bore_m", "/riser/inner_od_m", "/riser/outlet_m", "/takeoff/mode",
