@@ -2,8 +2,9 @@ package notebook
 
 import (
 	"context"
-	_ "embed"
+	"embed"
 	"errors"
+	"fmt"
 
 	"leat/calc/sheet"
 	"leat/domain"
@@ -13,73 +14,10 @@ import (
 // DemoPassword is the password of all invented people.
 const DemoPassword = "falling-water-works"
 
-// DemoPerson is one of the invented people of Thornwick Wheelhouse.
-type DemoPerson struct {
-	Name    string
-	Address string
-	About   string
-	Roles   []domain.Role // beyond member
-}
-
-// DemoPeople lists the invented people, the keeper first.
-func DemoPeople() []DemoPerson {
-	return []DemoPerson{
-		{"Ines Calloway", "ines@thornwick.example", "keeper: invites people and keeps the group's settings", []domain.Role{domain.Keeper}},
-		{"Bram Oduya", "bram@thornwick.example", "steward and checker: the group's competent person for pressure", []domain.Role{domain.Steward, domain.Checker}},
-		{"Petra Lindahl", "petra@thornwick.example", "member: wants air for the nursery pond", nil},
-		{"Tomasz Reyes", "tomasz@thornwick.example", "checker: builds a bench rig with his school class", []domain.Role{domain.Checker}},
-	}
-}
-
 // The machines of the demo.
-var (
-	//go:embed demo/pond.json
-	pondMachine []byte
-	//go:embed demo/bench.json
-	benchMachine []byte
-)
-
-// demoProject is one project of the demo, with one design and one sheet.
-type demoProject struct {
-	address string // of who starts it
-	start   domain.StartProject
-	site    domain.SiteFacts
-	design  string
-	machine []byte
-	note    string
-}
-
-func demoProjects() []demoProject {
-	return []demoProject{{
-		address: "tomasz@thornwick.example",
-		start: domain.StartProject{
-			Title: "Bench rig in the school lab", Key: "demo-bench-rig",
-			Purpose: "A trompe small enough for a table, in clear pipe, so that a class can see the bubbles go down. Fed by the garden hose through an open header.",
-		},
-		site: domain.SiteFacts{
-			Name: "Thornwick school, lab sink", Source: given(domain.Hose), FallM: given(1.7), FlowM3S: given(2.6e-4),
-			Gauged: "9 L bucket from the hose, three fills: 34 s, 35 s, 35 s.", StaticPa: given(2.8e5),
-			WaterC: given(13.0), AirC: given(19.0), AltitudeM: given(365.0),
-			Note: "The header overflows into the sink. The hose must end above the water, never in it: nothing may run back into the mains.",
-		},
-		design: "Trompe on the bench", machine: benchMachine, note: "First guess, with the pipe that is in the cupboard.",
-	}, {
-		address: "petra@thornwick.example",
-		start: domain.StartProject{
-			Title: "Nursery pond air", Key: "demo-nursery-pond",
-			Purpose: "Air for the fry in the nursery pond all through the summer nights, without a cable through the meadow. The water of the Cobbler's Weir is there anyway.",
-		},
-		site: domain.SiteFacts{
-			Name: "Cobbler's Weir", Source: given(domain.Stream), FallM: given(2.6), FlowM3S: given(3.4e-3),
-			Gauged: "Bucket of 20 L under the plank at the weir, five fills on a dry day in August: 5.7 s to 6.0 s.",
-			WaterC: given(9.0), AirC: given(14.0), AltitudeM: given(340.0),
-			Note: "The shaft goes down beside the old wheel pit. It has to be shored and covered before anyone works near it.",
-		},
-		design: "Garden trompe", machine: pondMachine, note: "Thirty tubes, chamber in the pit.",
-	}}
-}
-
-func given[v any](value v) *v { return &value }
+//
+//go:embed demo/*.json
+var demoMachines embed.FS
 
 // LoadDemo fills an empty database with the invented group, all of it or
 // nothing, and tells whether it did. It does nothing when there is any account
@@ -130,13 +68,32 @@ func (n *Notebook) loadDemoProject(tx *store.Tx, who domain.Actor, d demoProject
 	if _, err = n.describeSite(tx, who, domain.DescribeSite{Project: p.ID, Version: p.Site.Version, Facts: d.site}); err != nil {
 		return err
 	}
-	design, _, err := n.startDesign(tx, who, domain.StartDesign{Project: p.ID, Title: d.design, Key: d.start.Key})
+	for i, design := range d.designs {
+		key := fmt.Sprintf("%s-%d", d.start.Key, i+1)
+		if err := n.loadDemoDesign(tx, who, domain.StartDesign{Project: p.ID, Title: design.title, Key: key}, design.saves); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (n *Notebook) loadDemoDesign(tx *store.Tx, who domain.Actor, start domain.StartDesign, saves []demoSave) error {
+	design, _, err := n.startDesign(tx, who, start)
 	if err != nil {
 		return err
 	}
-	_, _, err = n.saveSheet(tx, who, domain.SaveSheet{
-		Project: p.ID, Design: design.ID, Letter: design.Revision.Letter, Version: design.Version,
-		Input: sheet.Input{Trompe: d.machine}, Note: d.note,
-	})
-	return err
+	version := design.Version
+	for _, save := range saves {
+		machine, err := demoMachines.ReadFile("demo/" + save.machine + ".json")
+		if err != nil {
+			return err
+		}
+		if _, version, err = n.saveSheet(tx, who, domain.SaveSheet{
+			Project: start.Project, Design: design.ID, Letter: design.Revision.Letter, Version: version,
+			Input: sheet.Input{Trompe: machine}, Note: save.note,
+		}); err != nil {
+			return fmt.Errorf("machine %s of the demo: %w", save.machine, err)
+		}
+	}
+	return nil
 }

@@ -5,13 +5,19 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"leat/calc/trompe"
 	"leat/domain"
 	"leat/domain/notebook"
 )
 
 func signInDemo(n *notebook.Notebook) (notebook.SignedIn, error) {
 	return n.SignIn(ctx, domain.SignIn{Address: "petra@thornwick.example", Password: notebook.DemoPassword})
+}
+
+func titles(projects []domain.Project) (titles []string) {
+	for _, p := range projects {
+		titles = append(titles, p.Title)
+	}
+	return titles
 }
 
 func TestDemo(t *testing.T) {
@@ -37,12 +43,14 @@ func TestDemo(t *testing.T) {
 	require.NoError(t, err)
 	projects, err := b.Projects(ctx, who, domain.Page{})
 	require.NoError(t, err)
-	require.Equal(t, []string{"Nursery pond air", "Bench rig in the school lab"}, []string{projects[0].Title, projects[1].Title})
+	require.Equal(t, []string{"Nursery pond air", "Air for the sawpit", "One pipe in another", "Quarry face, two pipes", "Workshop air from the roof", "Bench rig in the school lab"}, titles(projects))
 	for _, p := range projects {
 		p, err := b.Project(ctx, who, p.ID)
 		require.NoError(t, err)
 		require.NotNil(t, p.Site.FallM)
-		require.Equal(t, string(trompe.OK), p.Designs[0].Newest.Answer.Status, p.Title)
+		for _, d := range p.Designs {
+			require.NotNil(t, d.Newest, d.Title)
+		}
 	}
 
 	plain := notebook.New(b.db.DB, notebook.Options{Now: b.clock.now})
@@ -90,7 +98,7 @@ func TestDemoIsLoadedOnce(t *testing.T) {
 func TestDemoIsAllOrNothing(t *testing.T) {
 	t.Parallel()
 	b := empty(t, notebook.Options{Demo: true})
-	b.db.Exec(t, "ALTER TABLE sheets ADD CONSTRAINT no_garden CHECK (note NOT LIKE 'Thirty%')") // the last sheet's note
+	b.db.Exec(t, "ALTER TABLE sheets ADD CONSTRAINT no_garden CHECK (note NOT LIKE 'The stones lie%')") // the last sheet's note
 	loaded, err := b.LoadDemo(ctx)
 	require.Error(t, err)
 	require.False(t, loaded)

@@ -1,0 +1,93 @@
+package notebook_test
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"leat/calc"
+	"leat/calc/sheet"
+	"leat/calc/trompe"
+	"leat/domain/notebook"
+)
+
+// Why each machine is in the demo: what it must show to whoever looks at it.
+var demoMachines = map[string]struct {
+	status trompe.Status
+	shows  string // a warning or a delivery state; empty: what its shape says
+	shape  string // words of its input
+}{
+	"bench":         {trompe.OK, "W_FILL", `"hose_open"`},            // a rig on a hose header, tubes too few by the rule
+	"bench-seven":   {trompe.OK, "at_blow_off_limit", `"hose_open"`}, // the next save, which mends that
+	"bench-tap":     {trompe.OK, "W_PRESSURE_SHORT", `"hose_closed"`},
+	"pond":          {trompe.OK, "at_blow_off_limit", `"forebay"`},
+	"pond-diffuser": {trompe.OK, "delivering", `"receiver"`}, // air to the bed of the pond, neither flooded nor blowing off
+	"sawpit":        {trompe.Surplus, "W_SURPLUS", `"wanted"`},
+	"sawpit-well":   {trompe.OK, "W_RISER_TALL", `"vertical"`}, // what a deeper chamber makes of the same fall
+	"standpipe":     {trompe.OK, "", `"annulus"`},
+	"quarry":        {trompe.OK, "I_SCALE", `"n_parallel"`},
+	"gutter":        {trompe.Starved, "", `"free_air_m3s"`}, // a roof cannot run a workshop
+}
+
+func TestDemoMachines(t *testing.T) {
+	files, err := filepath.Glob("demo/*.json")
+	require.NoError(t, err)
+	require.Len(t, files, len(demoMachines))
+	for _, file := range files {
+		name := strings.TrimSuffix(filepath.Base(file), ".json")
+		t.Run(name, func(t *testing.T) {
+			want, known := demoMachines[name]
+			require.True(t, known, "say why it is in the demo")
+			text, err := os.ReadFile(file)
+			require.NoError(t, err)
+			require.Contains(t, string(text), want.shape)
+			rep, err := sheet.Run(sheet.Input{Trompe: text})
+			require.NoError(t, err)
+			require.Empty(t, rep.Faults)
+			require.Equal(t, want.status, rep.Trompe.Status, rep.Trompe.Message)
+			require.Equal(t, want.status != trompe.Starved, rep.Trompe.Numbers != nil)
+			if rep.Trompe.Numbers == nil {
+				return
+			}
+			warned := slices.ContainsFunc(rep.Trompe.Warnings, func(w calc.Warning) bool { return w.Code == want.shows })
+			require.True(t, want.shows == "" || warned || rep.Trompe.DeliveryState == want.shows, "%s is not shown", want.shows)
+			requireHydrostatic(t, text, *rep.Trompe)
+		})
+	}
+}
+
+// requireHydrostatic compares the highest pressure with that of still water
+// over the riser's height, 9.81 kPa a metre (hydrostatics, any textbook). Flow
+// in a riser sized by a careful builder adds little.
+func requireHydrostatic(t *testing.T, text []byte, res trompe.Result) {
+	var machine struct {
+		Chamber struct {
+			LipM float64 `json:"lip_m"`
+		}
+		Riser struct {
+			OutletM float64 `json:"outlet_m"`
+		}
+	}
+	require.NoError(t, json.Unmarshal(text, &machine))
+	still := 9810 * (machine.Riser.OutletM - machine.Chamber.LipM)
+	require.InEpsilon(t, still, res.BlowOffGaugePa, 0.03)
+}
+
+// The invented people read what the machines are in the demo for.
+func TestDemoShowsEachMachine(t *testing.T) {
+	t.Parallel()
+	b := empty(t, notebook.Options{Demo: true})
+	_, err := b.LoadDemo(ctx)
+	require.NoError(t, err)
+	for name, want := range demoMachines {
+		text, err := os.ReadFile("demo/" + name + ".json")
+		require.NoError(t, err)
+		n := b.db.Number(t, "SELECT count(*) FROM sheets WHERE input->'trompe' = $1::jsonb AND report->'trompe'->>'status' = $2", string(text), string(want.status))
+		require.Equal(t, 1, n, name)
+	}
+}
