@@ -16,6 +16,14 @@ type Field struct {
 	Choices  []string `json:"choices,omitempty"`   // for a Choice
 	When     *When    `json:"when,omitempty"`      // only with this choice made
 	About    string   `json:"about"`               // one line in a builder's words
+
+	// Of a coefficient.
+	Uncertainty *float64 `json:"u,omitempty"` // standard uncertainty of the default
+
+	// Of an output: where it comes from.
+	Equation string   `json:"equation,omitempty"`
+	Source   string   `json:"source,omitempty"`
+	From     []string `json:"from,omitempty"` // JSON Pointers of the inputs, coefficients and outputs in the equation
 }
 
 // Kind is what a field holds.

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"os"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -41,21 +42,47 @@ func TestEveryDescriptionIsWhole(t *testing.T) {
 	}
 }
 
-// Every field of the result is declared, and nothing that is not there.
+// Every field of the result is declared, and nothing that is not there; of the
+// budget in metres and of the lists, the members too.
 func TestOutputsAreTheFieldsOfTheResult(t *testing.T) {
 	declared := map[string]bool{}
 	for _, f := range trompe.Outputs() {
-		declared[f.At[1:]] = true
+		declared[f.At] = true
 	}
 	have := map[string]bool{}
-	for _, typ := range []reflect.Type{reflect.TypeFor[trompe.Result](), reflect.TypeFor[trompe.Numbers]()} {
+	for at, typ := range map[string]reflect.Type{
+		"/": reflect.TypeFor[trompe.Result](), "": reflect.TypeFor[trompe.Numbers](), "/budget_head_m": reflect.TypeFor[trompe.Budget](),
+		"/profile": reflect.TypeFor[trompe.Station](), "/delivery_curve": reflect.TypeFor[trompe.Delivery](),
+	} {
 		for i := range typ.NumField() {
 			if name := typ.Field(i).Tag.Get("json"); name != "" {
-				have[name] = true
+				have[strings.TrimSuffix(at, "/")+"/"+name] = true
 			}
 		}
 	}
 	require.Equal(t, have, declared)
+}
+
+// Every output says where it comes from, and everything it names exists.
+func TestEveryOutputSaysWhereItComesFrom(t *testing.T) {
+	for _, d := range reckon.List() {
+		known := map[string]bool{}
+		for _, f := range append(slices.Clone(d.Inputs), d.Outputs...) {
+			known[f.At] = true
+		}
+		for _, f := range d.Outputs {
+			require.NotEmpty(t, f.Equation, f.At)
+			require.NotEmpty(t, f.Source, f.At)
+			require.NotEmpty(t, f.From, f.At)
+			for _, from := range f.From {
+				require.True(t, known[from], "%s names %s, which does not exist", f.At, from)
+				require.NotEqual(t, f.At, from)
+			}
+		}
+		for _, f := range d.Inputs {
+			require.Equal(t, strings.HasPrefix(f.At, "/params/"), f.Uncertainty != nil, f.At)
+		}
+	}
 }
 
 // The same input gives the same bytes.

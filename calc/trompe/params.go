@@ -58,6 +58,7 @@ func paramFields() []calc.Field {
 	for _, p := range params {
 		f := number("/params/"+p.name, "", p.low, p.high, p.about)
 		f.AboveLow = p.name != "k_in" && p.low == 0
+		f.Uncertainty = lim(p.u)
 		fields = append(fields, preset(f, p.words()))
 	}
 	return fields

@@ -968,6 +968,14 @@ export interface components {
             when?: components["schemas"]["CalcWhen"];
             /** @description One line in a builder's words. */
             about: string;
+            /** @description Standard uncertainty of a coefficient's default. */
+            u?: number;
+            /** @description How an output comes about. */
+            equation?: string;
+            /** @description Where the equation of an output comes from. */
+            source?: string;
+            /** @description JSON Pointers of what stands in the equation of an output: inputs, coefficients and other outputs. */
+            from?: string[];
         };
         /** @description The choice that makes a field meaningful. */
         CalcWhen: {
