@@ -1,11 +1,12 @@
 /**
- * What people type, and what the server wants. The server has SI (and °C for
- * temperatures) only; the workshop has bar, litres a minute and inches. This
- * is the one place that converts, by exact factors.
+ * The units that people write. The server has SI (and °C for temperatures)
+ * only; the workshop has bar, litres a minute and inches. This is the one place
+ * that converts, by exact factors. What is typed is read in typed.ts; which
+ * member sees which units stands in system.ts.
  */
 
 /** A kind of quantity; each has one base unit, in which the server keeps it. */
-export type Quantity = "length" | "flow" | "pressure" | "temperature" | "angle" | "area" | "volume" | "power" | "time" | "number";
+export type Quantity = "length" | "flow" | "pressure" | "temperature" | "angle" | "area" | "speed" | "volume" | "power" | "time" | "number";
 
 /** A unit: base = (typed + shift) · mul / div, both exact where the definition is. */
 export interface Unit {
@@ -30,44 +31,54 @@ function unit(quantity: Quantity, name: string, mul: number, div = 1, spellings:
   return { name, quantity, mul, div, shift, spellings };
 }
 
-const all: Unit[] = [
+export const all: Unit[] = [
   unit("length", "m", 1, 1, ["metre", "metres", "meter", "meters"]),
   unit("length", "cm", 1, 100),
-  unit("length", "mm", 1, 1000),
-  unit("length", "µm", 1, 1e6, ["um", "μm"]),
+  unit("length", "mm", 1, 1000, ["millimetre", "millimetres", "millimeter", "millimeters"]),
+  unit("length", "µm", 1, 1e6, ["um", "μm", "micron", "microns"]),
   unit("length", "km", 1000),
-  unit("length", "ft", foot, 1, ["'", "foot", "feet", "′"]),
-  unit("length", "in", inch, 1, ['"', "inch", "inches", "″", "”"]),
-  unit("flow", "m³/s", 1, 1, ["m3/s"]),
-  unit("flow", "L/s", 1, 1000, ["lps"]),
-  unit("flow", "L/min", 1, 60_000, ["lpm"]),
-  unit("flow", "L/h", 1, 3_600_000),
-  unit("flow", "m³/h", 1, 3600, ["m3/h"]),
-  unit("flow", "US gal/min", usGallon, 60, ["gpm", "gal/min"]),
-  unit("flow", "imp gal/min", imperialGallon, 60),
-  unit("flow", "ft³/s", foot ** 3, 1, ["ft3/s", "cfs"]),
-  unit("flow", "ft³/min", foot ** 3, 60, ["ft3/min", "cfm"]),
+  unit("length", "ft", foot, 1, ["'", "’", "′", "foot", "feet", "ft."]),
+  unit("length", "in", inch, 1, ['"', "″", "”", "“", "''", "’’", "′′", "inch", "inches", "in."]),
+  unit("length", "yd", 3 * foot, 1, ["yard", "yards"]),
+  unit("flow", "m³/s", 1, 1, ["m3/s", "cumec", "cumecs"]),
+  unit("flow", "L/s", 1, 1000, ["lps", "l/sec"]),
+  unit("flow", "L/min", 1, 60_000, ["lpm", "ltr/min", "litres/min", "liters/min"]),
+  unit("flow", "L/h", 1, 3_600_000, ["lph", "l/hr"]),
+  unit("flow", "m³/h", 1, 3600, ["m3/h", "m3/hr"]),
+  unit("flow", "US gal/min", usGallon, 60, ["gpm", "usgpm", "gal/min"]),
+  unit("flow", "US gal/h", usGallon, 3600, ["gph", "gal/h", "gal/hr"]),
+  unit("flow", "imp gal/min", imperialGallon, 60, ["igpm"]),
+  unit("flow", "ft³/s", foot ** 3, 1, ["ft3/s", "cfs", "cusec", "cusecs"]),
+  unit("flow", "cfm", foot ** 3, 60, ["ft³/min", "ft3/min"]),
   unit("pressure", "Pa", 1),
   unit("pressure", "hPa", 100),
   unit("pressure", "kPa", 1000),
   unit("pressure", "MPa", 1e6),
-  unit("pressure", "mbar", 100),
-  unit("pressure", "bar", 1e5),
-  unit("pressure", "psi", (pound * gravity) / inch ** 2, 1, ["lb/in²", "lb/in2"]),
-  unit("pressure", "m water", 1000 * gravity, 1, ["mh2o", "mwater"]),
-  unit("temperature", "°C", 1, 1, ["c", "degc", "ºc"]),
-  unit("temperature", "°F", 5, 9, ["f", "degf", "ºf"], -32),
+  unit("pressure", "mbar", 100, 1, ["mb"]),
+  unit("pressure", "bar", 1e5, 1, ["bars", "barg", "bar(g)"]),
+  unit("pressure", "psi", (pound * gravity) / inch ** 2, 1, ["psig", "psi(g)", "lb/in²", "lb/in2", "lbf/in²", "lbf/in2"]),
+  unit("pressure", "m water", 1000 * gravity, 1, ["mh2o", "mh₂o", "mwater", "mwc", "mofwater"]),
+  unit("pressure", "ft water", 1000 * gravity * foot, 1, ["fth2o", "fth₂o", "ftofwater"]),
+  unit("pressure", "in water", 1000 * gravity * inch, 1, ["inh2o", "inh₂o", "inofwater", "inwc"]),
+  unit("pressure", "mmHg", 13_595.1 * gravity, 1000, ["mmofmercury", "torr"]),
+  unit("pressure", "inHg", 13_595.1 * gravity * inch, 1, ["inofmercury"]),
+  unit("temperature", "°C", 1, 1, ["c", "degc", "ºc", "celsius"]),
+  unit("temperature", "°F", 5, 9, ["f", "degf", "ºf", "fahrenheit"], -32),
   unit("temperature", "K", 1, 1, [], -273.15),
   unit("angle", "°", 1, 1, ["deg"]),
-  unit("area", "m²", 1, 1, ["m2"]),
-  unit("area", "cm²", 1, 1e4, ["cm2"]),
-  unit("area", "mm²", 1, 1e6, ["mm2"]),
-  unit("area", "ft²", foot ** 2, 1, ["ft2"]),
+  unit("area", "m²", 1, 1, ["m2", "sqm"]),
+  unit("area", "cm²", 1, 1e4, ["cm2", "sqcm"]),
+  unit("area", "mm²", 1, 1e6, ["mm2", "sqmm"]),
+  unit("area", "ft²", foot ** 2, 1, ["ft2", "sqft"]),
+  unit("area", "in²", inch ** 2, 1, ["in2", "sqin"]),
+  unit("speed", "m/s", 1),
+  unit("speed", "ft/s", foot, 1, ["fps"]),
   unit("volume", "m³", 1, 1, ["m3"]),
   unit("volume", "L", 1, 1000, ["litre", "litres", "liter", "liters"]),
-  unit("volume", "US gal", usGallon, 1, ["gal"]),
+  unit("volume", "US gal", usGallon, 1, ["gal", "gallon", "gallons"]),
   unit("power", "W", 1),
   unit("power", "kW", 1000),
+  unit("power", "hp", 550 * foot * pound * gravity),
   unit("time", "s", 1, 1, ["sec"]),
   unit("time", "min", 60),
   unit("time", "h", 3600),
@@ -82,78 +93,6 @@ export function unitNamed(quantity: Quantity, name: string): Unit {
     throw new Error(`no unit ${name} of ${quantity}`);
   }
   return found;
-}
-
-/** What a field made of its text. */
-export type Understood =
-  | { kind: "empty" }
-  | { kind: "value"; base: number; typed: number; unit: Unit }
-  | { kind: "unclear"; message: string };
-
-/**
- * understand reads "2.6", "2,6", "3/4 in", "1 1/2 in", "15 psi". Without a
- * unit of its own the text is in the given one.
- */
-export function understand(text: string, given: Unit): Understood {
-  const trimmed = text.trim().replace(/\s+/g, " ");
-  if (trimmed === "") {
-    return { kind: "empty" };
-  }
-  const parts = /^([+\-−]?[\d.,/ ’']*[\d.,](?:[eE][+-]?\d+)?)\s*(.*)$/.exec(trimmed);
-  const [, digits = "", word = ""] = parts ?? [];
-  const typed = readNumber(digits.trim());
-  if (typed === null) {
-    return { kind: "unclear", message: whyUnclear(trimmed, given) };
-  }
-  const own = word === "" ? given : spelled(given.quantity, word);
-  if (!own) {
-    return { kind: "unclear", message: unknownUnit(word, given) };
-  }
-  const base = toBase(typed, own);
-  return Number.isFinite(base)
-    ? { kind: "value", base, typed, unit: own }
-    : { kind: "unclear", message: "This number is too large to be meant." };
-}
-
-function spelled(quantity: Quantity, word: string): Unit | undefined {
-  const exact = all.find((u) => u.quantity === quantity && u.name === word);
-  const loose = word.toLowerCase().replace(/\s/g, "");
-  return (
-    exact ??
-    all.find(
-      (u) => u.quantity === quantity && (u.name.toLowerCase().replace(/\s/g, "") === loose || u.spellings.includes(loose)),
-    )
-  );
-}
-
-function unknownUnit(word: string, given: Unit): string {
-  const known = all.filter((u) => u.quantity === given.quantity && u.name !== "").map((u) => u.name);
-  return known.length === 0
-    ? `Type a plain number here, without “${word}”.`
-    : `“${word}” is not a unit known here. Known: ${known.join(", ")}.`;
-}
-
-function whyUnclear(text: string, given: Unit): string {
-  if (text.includes(",") && text.includes(".")) {
-    return `“${text}” has both a comma and a point. Type one decimal sign and no thousands sign.`;
-  }
-  return `“${text}” is not a number. Type one such as 2.6${given.name === "" ? "" : ` or 2,6 ${given.name}`}.`;
-}
-
-/** readNumber reads a decimal with point or comma, groups of three parted by spaces, or a workshop fraction. */
-export function readNumber(text: string): number | null {
-  const plain = text.replace("−", "-");
-  const mixed = /^([+-]?)(?:(\d+) )?(\d+)\/(\d+)$/.exec(plain);
-  if (mixed) {
-    const [, sign = "", whole = "0", over = "0", under = "0"] = mixed;
-    const size = Number(whole) + Number(over) / Number(under);
-    return Number(under) === 0 ? null : sign === "-" ? -size : size;
-  }
-  const joined = /^[+-]?\d{1,3}( \d{3})+([.,]\d+)?$/.test(plain) ? plain.replaceAll(" ", "") : plain;
-  if (!/^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$/.test(joined)) {
-    return null;
-  }
-  return Number(joined.replace(",", "."));
 }
 
 /** toBase converts a number in a unit to the base unit of its quantity. */
@@ -171,14 +110,40 @@ export function asTyped(base: number | null | undefined, u: Unit): string {
   return base === null || base === undefined ? "" : String(Number(fromBase(base, u).toPrecision(12)));
 }
 
-/** figures writes a number with at most the given count of significant figures and no needless zeros. */
+/** spanToBase converts a width, such as a tolerance: the zero of a scale has no part in it. */
+export function spanToBase(typed: number, u: Unit): number {
+  return (typed * u.mul) / u.div;
+}
+
+/** spanOf is the unit for widths on the scale of another. */
+export function spanOf(u: Unit): Unit {
+  return u.shift === 0 ? u : { ...u, shift: 0 };
+}
+
+const superscript: Record<string, string> = { "-": "⁻", "0": "⁰", "1": "¹", "2": "²", "3": "³", "4": "⁴", "5": "⁵", "6": "⁶", "7": "⁷", "8": "⁸", "9": "⁹" };
+
+/**
+ * figures writes a number with at most the given count of significant figures
+ * and no needless zeros, digits in groups of three from ten thousand on, and
+ * below a ten-thousandth by a power of ten.
+ */
 export function figures(n: number, significant = 4): string {
-  const rounded = Number(n.toPrecision(significant));
-  return rounded.toLocaleString("en", { maximumSignificantDigits: significant, useGrouping: false }).replace("-", "−");
+  const size = Math.abs(Number(n.toPrecision(significant)));
+  const sign = n < 0 && size > 0 ? "−" : "";
+  if (size > 0 && size < 1e-4) {
+    const [digits = "", power = ""] = size.toExponential().split("e");
+    return `${sign}${digits} × 10${power.replace(/[-\d]/g, (c) => superscript[c] ?? "")}`;
+  }
+  const plain = size.toLocaleString("en", { maximumSignificantDigits: significant, useGrouping: false });
+  return sign + (size < 10_000 ? plain : plain.replace(/^\d+/, (whole) => whole.replace(/\B(?=(\d{3})+$)/g, "\u202F")));
 }
 
 /** show writes a kept value with its unit after a thin space that does not break. */
 export function show(base: number, u: Unit, significant = 4): string {
-  const number = figures(fromBase(base, u), significant);
+  return withUnit(figures(fromBase(base, u), significant), u);
+}
+
+/** withUnit puts a unit after a number that is written already. */
+export function withUnit(number: string, u: Unit): string {
   return u.name === "" ? number : u.name === "°" ? `${number}°` : `${number}\u202F${u.name}`;
 }

@@ -1,6 +1,7 @@
 import type { Schema } from "../../api/client";
 import type { Entry } from "../../parts/ErrorSummary/ErrorSummary";
-import { asTyped, understand, unitNamed, type Unit } from "../../units";
+import { understand } from "../../typed";
+import { asTyped, unitNamed, type Unit } from "../../units";
 
 export type CalcField = Schema<"CalcField">;
 

@@ -1,6 +1,7 @@
 import type { Schema } from "../../api/client";
 import type { Entry } from "../../parts/ErrorSummary/ErrorSummary";
-import { asTyped, show, understand, unitNamed, type Unit } from "../../units";
+import { understand } from "../../typed";
+import { asTyped, show, unitNamed, type Unit } from "../../units";
 
 type Site = Schema<"Site">;
 type SiteFacts = Schema<"SiteFacts">;

@@ -1,5 +1,6 @@
 import type { ComponentChildren } from "preact";
-import { show, understand, type Understood, type Unit } from "../../units";
+import { understand, type Understood } from "../../typed";
+import { show, type Unit } from "../../units";
 import { Field, type FieldProps } from "../Field/Field";
 import "./numberwithunit.css";
 
