@@ -2,11 +2,8 @@
  * The systems of units that a member may choose from, and what stands in which
  * unit in each. Pages ask useUnits for the one in force.
  */
-import { useSession, type Session } from "./api/session";
+import { useSession, type Units as System } from "./api/session";
 import { figures, fromBase, unitNamed, withUnit, type Unit } from "./units";
-
-/** metric as in a workshop, US customary, or plain SI. */
-export type System = "metric" | "us" | "si";
 
 /** What a number is, as far as its unit goes: a level and a bore are both lengths, but a bore is in millimetres. */
 export type Use = "level" | "length" | "bore" | "area" | "section" | "pressure" | "flow" | "free_air" | "temperature" | "speed" | "percent" | "ratio";
@@ -90,12 +87,8 @@ export function otherThan(units: Units): Units {
 
 /** useUnits gives the units that the member chose, or the group. */
 export function useUnits(): Units {
-  return unitsIn(chosen(useSession()));
-}
-
-function chosen(session: Session): string | undefined {
-  const member: object | null = "member" in session ? session.member : null;
-  return member && "units" in member ? String(member.units) : undefined;
+  const session = useSession();
+  return unitsIn("member" in session ? session.member.units : undefined);
 }
 
 /**
