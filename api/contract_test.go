@@ -155,7 +155,7 @@ func TestValidatorRefusesAnswersAgainstTheContract(t *testing.T) {
 	me := routeOf(t, http.MethodGet, "/api/v1/me")
 	project := routeOf(t, http.MethodGet, "/api/v1/projects/:project/site")
 	good := `{"id":1,"name":"A","address":"a@b.example","roles":["member"],"units":"us","own_units":null,"time_zone":"Europe/Oslo"}`
-	site := `{"project":1,"version":1,"name":"","source":null,"fall_m":null,"flow_m3s":0.5,"gauged":"","static_pa":null,"t_water_c":null,"t_air_c":null,"altitude_m":null,"note":"","changed_at":null,"changed_by":null,"allowed_actions":[]}`
+	site := `{"project":1,"version":1,"name":"","source":null,"fall_m":null,"flow_m3s":0.5,"gauged":"","static_pa":null,"t_water_c":null,"t_air_c":null,"altitude_m":null,"note":"","changed_at":null,"changed_by":null,"gauging":null,"allowed_actions":[]}`
 	for name, c := range map[string]struct {
 		r    route
 		body string

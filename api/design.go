@@ -9,19 +9,21 @@ import (
 )
 
 type startDesignRequest struct {
-	Title string `json:"title"`
-	Key   string `json:"client_key"`
+	Title string    `json:"title"`
+	From  *sheetRef `json:"from,omitempty"`
+	Key   string    `json:"client_key"`
 }
 
 type revisionAnswer struct {
-	Letter    string       `json:"letter"`
-	State     domain.State `json:"state"`
-	StartedAt string       `json:"started_at"`
-	StartedBy personAnswer `json:"started_by"`
+	Letter     string       `json:"letter"`
+	State      domain.State `json:"state"`
+	StartedAt  string       `json:"started_at"`
+	StartedBy  personAnswer `json:"started_by"`
+	SheetCount int          `json:"sheet_count"`
 }
 
 func newRevision(r domain.Revision) revisionAnswer {
-	return revisionAnswer{r.Letter, r.State, instant(r.StartedAt), newPerson(r.StartedBy)}
+	return revisionAnswer{r.Letter, r.State, instant(r.StartedAt), newPerson(r.StartedBy), r.SheetCount}
 }
 
 // designCore is what is said about a design everywhere.
@@ -55,13 +57,17 @@ func newDesignHead(d domain.Design) designHead {
 
 type designAnswer struct {
 	designCore
-	Project domain.ProjectID `json:"project"`
-	Sheet   *sheetAnswer     `json:"sheet"`
-	Allowed []domain.Action  `json:"allowed_actions"`
+	Project   domain.ProjectID `json:"project"`
+	Revisions []revisionAnswer `json:"revisions"`
+	Sheet     *sheetAnswer     `json:"sheet"`
+	Allowed   []domain.Action  `json:"allowed_actions"`
 }
 
 func newDesign(d domain.Design) designAnswer {
-	a := designAnswer{designCore: newDesignCore(d), Project: d.Project, Allowed: listed(d.Allowed)}
+	a := designAnswer{designCore: newDesignCore(d), Project: d.Project, Revisions: []revisionAnswer{}, Allowed: listed(d.Allowed)}
+	for _, r := range d.Revisions {
+		a.Revisions = append(a.Revisions, newRevision(r))
+	}
 	if d.Sheet != nil {
 		sheet := newSheet(*d.Sheet)
 		a.Sheet = &sheet
@@ -82,7 +88,7 @@ func (s *server) startDesign(c echo.Context, who domain.Actor) error {
 	if err != nil {
 		return err
 	}
-	cmd := domain.StartDesign{Project: project, Title: req.Title, Key: req.Key}
+	cmd := domain.StartDesign{Project: project, Title: req.Title, From: req.From.ref(), Key: req.Key}
 	d, now, err := s.notebook.StartDesign(c.Request().Context(), who, cmd)
 	if err != nil {
 		return err

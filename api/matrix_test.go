@@ -74,10 +74,19 @@ var matrix = map[string]row{
 	"PUT /api/v1/projects/:project/site": {crewOnly, func(b *bundle, who browser) *reply {
 		return who.ifMatch(b.version(b.projectURL()+"/site")).put(b.projectURL()+"/site", noFacts)
 	}},
+	"GET /api/v1/projects/:project/site/gaugings": {readers, func(b *bundle, who browser) *reply { return who.get(gaugingsPath(b.project)) }},
+	"POST /api/v1/projects/:project/site/gaugings": {crewMakes, func(b *bundle, who browser) *reply {
+		return who.post(gaugingsPath(b.project), gauging(0.0034, "matrix-0003"))
+	}},
 	"POST /api/v1/projects/:project/designs": {crewMakes, func(b *bundle, who browser) *reply {
 		return who.post(b.projectURL()+"/designs", map[string]any{"title": "Second", "client_key": "matrix-0002"})
 	}},
 	"GET /api/v1/projects/:project/designs/:design": {readers, func(b *bundle, who browser) *reply { return who.get(b.designURL()) }},
+	"POST /api/v1/projects/:project/designs/:design/revisions": {crewMakes, func(b *bundle, who browser) *reply {
+		design := b.as(b.crew).post(b.projectURL()+"/designs", map[string]any{"title": "Third", "client_key": "matrix-0004"}).Header().Get("Location")
+		b.as(b.crew).ifMatch(b.version(design)).post(design+"/revisions/A/sheets", machine(b))
+		return who.ifMatch(b.version(design)).post(design+"/revisions", map[string]any{})
+	}},
 	"GET /api/v1/projects/:project/designs/:design/revisions/:letter/sheets": {readers, func(b *bundle, who browser) *reply {
 		return who.get(b.sheetsURL())
 	}},

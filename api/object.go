@@ -115,6 +115,8 @@ func wanted(k reflect.Kind) string {
 		return "Text in quotation marks is wanted here."
 	case reflect.Bool:
 		return "true or false is wanted here."
+	case reflect.Int64, reflect.Int32:
+		return "A whole number is wanted here."
 	case reflect.Float64:
 		return "A number is wanted here, with a point for the decimals and without its unit."
 	}

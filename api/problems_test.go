@@ -49,6 +49,14 @@ var provoked = map[string]func(b *bundle) *reply{
 		b.db.exec(`UPDATE revisions SET state = 'in_check'`)
 		return b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.sheetsURL(), machine(b))
 	},
+	"revision-open": func(b *bundle) *reply {
+		b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.sheetsURL(), machine(b))
+		b.db.exec(`UPDATE revisions SET state = 'in_check'`)
+		return b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.designURL()+"/revisions", map[string]any{})
+	},
+	"revision-empty": func(b *bundle) *reply {
+		return b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.designURL()+"/revisions", map[string]any{})
+	},
 	"client-key-used": func(b *bundle) *reply {
 		other := b.as(b.crew).post("/api/v1/projects", map[string]any{"title": "Other", "purpose": "", "client_key": "problem-0004"})
 		return b.as(b.crew).post(other.Header().Get("Location")+"/designs", map[string]any{"title": "Trompe", "client_key": "design-0001"})

@@ -44,9 +44,12 @@ var routes = []route{
 	{http.MethodPatch, "/api/v1/projects/:project", member, (*server).changeProject},
 	{http.MethodGet, "/api/v1/projects/:project/site", member, (*server).site},
 	{http.MethodPut, "/api/v1/projects/:project/site", member, (*server).describeSite},
+	{http.MethodGet, "/api/v1/projects/:project/site/gaugings", member, (*server).gaugings},
+	{http.MethodPost, "/api/v1/projects/:project/site/gaugings", member, (*server).recordGauging},
 
 	{http.MethodPost, "/api/v1/projects/:project/designs", member, (*server).startDesign},
 	{http.MethodGet, "/api/v1/projects/:project/designs/:design", member, (*server).design},
+	{http.MethodPost, "/api/v1/projects/:project/designs/:design/revisions", member, (*server).startRevision},
 	{http.MethodGet, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets", member, (*server).sheets},
 	{http.MethodPost, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets", member, (*server).saveSheet},
 	{http.MethodGet, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets/:number", member, (*server).sheet},

@@ -12,8 +12,9 @@ import (
 )
 
 type saveSheetRequest struct {
-	Input sheet.Input `json:"input"`
-	Note  string      `json:"note,omitempty"`
+	Input   sheet.Input       `json:"input"`
+	Gauging *domain.GaugingID `json:"gauging,omitempty"`
+	Note    string            `json:"note,omitempty"`
 }
 
 type previewRequest struct {
@@ -27,13 +28,14 @@ type previewAnswer struct {
 
 // sheetHead is a sheet in a list.
 type sheetHead struct {
-	Letter      string       `json:"letter"`
-	Number      int          `json:"number"`
-	Note        string       `json:"note"`
-	CalcVersion string       `json:"calc_version"`
-	SavedAt     string       `json:"saved_at"`
-	SavedBy     personAnswer `json:"saved_by"`
-	Answer      sheetGist    `json:"answer"`
+	Letter      string            `json:"letter"`
+	Number      int               `json:"number"`
+	Note        string            `json:"note"`
+	CalcVersion string            `json:"calc_version"`
+	Gauging     *domain.GaugingID `json:"gauging"`
+	SavedAt     string            `json:"saved_at"`
+	SavedBy     personAnswer      `json:"saved_by"`
+	Answer      sheetGist         `json:"answer"`
 }
 
 type sheetGist struct {
@@ -45,7 +47,7 @@ type sheetGist struct {
 }
 
 func newSheetHead(h domain.SheetHead) sheetHead {
-	return sheetHead{h.Letter, h.Number, h.Note, h.CalcVersion, instant(h.SavedAt), newPerson(h.SavedBy), newGist(h.Answer)}
+	return sheetHead{h.Letter, h.Number, h.Note, h.CalcVersion, h.Gauging, instant(h.SavedAt), newPerson(h.SavedBy), newGist(h.Answer)}
 }
 
 func newGist(a domain.SheetAnswer) sheetGist {
@@ -99,7 +101,7 @@ func (s *server) saveSheet(c echo.Context, who domain.Actor) error {
 	if err != nil {
 		return err
 	}
-	cmd := domain.SaveSheet{Project: project, Design: design, Letter: letter, Version: version, Input: req.Input, Note: req.Note}
+	cmd := domain.SaveSheet{Project: project, Design: design, Letter: letter, Version: version, Input: req.Input, Gauging: req.Gauging, Note: req.Note}
 	saved, version, err := s.notebook.SaveSheet(c.Request().Context(), who, cmd)
 	if err != nil {
 		return err

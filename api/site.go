@@ -33,6 +33,7 @@ type siteAnswer struct {
 	siteFacts
 	ChangedAt *string         `json:"changed_at"`
 	ChangedBy *personAnswer   `json:"changed_by"`
+	Gauging   *gaugingAnswer  `json:"gauging"`
 	Allowed   []domain.Action `json:"allowed_actions"`
 }
 
@@ -43,7 +44,7 @@ func newSite(s domain.Site) siteAnswer {
 			Name: s.Name, Source: (*string)(s.Source), FallM: s.FallM, FlowM3S: s.FlowM3S, Gauged: s.Gauged,
 			StaticPa: s.StaticPa, WaterC: s.WaterC, AirC: s.AirC, AltitudeM: s.AltitudeM, Note: s.Note,
 		},
-		ChangedAt: instantOrNull(s.ChangedAt), ChangedBy: (*personAnswer)(s.ChangedBy), Allowed: listed(s.Allowed),
+		ChangedAt: instantOrNull(s.ChangedAt), ChangedBy: (*personAnswer)(s.ChangedBy), Gauging: gaugingOrNull(s.Gauging), Allowed: listed(s.Allowed),
 	}
 }
 

@@ -19,7 +19,8 @@ type Design struct {
 	StartedAt time.Time
 	StartedBy Person
 	Version   int64
-	Revision  Revision   // the open one
+	Revision  Revision   // the newest
+	Revisions []Revision // all, newest first; nil in a list
 	Newest    *SheetHead // the sheet that counts; nil until one is saved
 	Sheet     *Sheet     // the same in full; nil in a list
 	Allowed   []Action   // what the reader may do
@@ -50,10 +51,11 @@ const (
 
 // Revision is one lettered revision of a design.
 type Revision struct {
-	Letter    string
-	State     State
-	StartedAt time.Time
-	StartedBy Person
+	Letter     string
+	State      State
+	StartedAt  time.Time
+	StartedBy  Person
+	SheetCount int // its sheets are numbered from 1 to this
 }
 
 // SheetHead is what a list says about a sheet.
@@ -63,6 +65,7 @@ type SheetHead struct {
 	Number      int
 	Note        string
 	CalcVersion string
+	Gauging     *GaugingID // that the flow is from; nil when none is named
 	SavedAt     time.Time
 	SavedBy     Person
 	Answer      SheetAnswer
@@ -89,7 +92,8 @@ type Sheet struct {
 type StartDesign struct {
 	Project ProjectID
 	Title   string
-	Key     string // made by the client; a retry with it makes no second design
+	From    *SheetRef // a sheet to begin with a copy of; nil: none
+	Key     string    // made by the client; a retry with it makes no second design
 }
 
 // Validate trims the title and finds all faults.
@@ -104,6 +108,7 @@ type SaveSheet struct {
 	Letter  string
 	Version int64 // of the design, as it was read
 	Input   sheet.Input
+	Gauging *GaugingID // of the project's site, that the flow is from
 	Note    string
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -136,6 +137,16 @@ func TestAllFaultsOfAFormAtOnce(t *testing.T) {
 	}}
 	require.Equal(t, []string{"/name", "/source", "/fall_m", "/flow_m3s", "/gauged", "/static_pa", "/t_water_c", "/t_air_c", "/altitude_m", "/note"},
 		pointers(t, site.Validate()))
+
+	words := domain.DescribeSite{Facts: domain.SiteFacts{Gauged: "bucket"}}
+	require.Equal(t, []string{"/flow_m3s"}, pointers(t, words.Validate()))
+
+	day := time.Date(2026, 8, 13, 0, 0, 0, 0, time.UTC)
+	gauging := domain.RecordGauging{Facts: domain.GaugingFacts{
+		FlowM3S: math.Inf(1), HalfWidthM3S: figure(-1), On: &day, How: strings.Repeat("x", 501), Note: "\x00",
+	}, Key: "k"}
+	require.Equal(t, []string{"/flow_m3s", "/half_width_m3s", "/gauged_on", "/how", "/note", "/client_key"},
+		pointers(t, gauging.Validate(time.Date(2026, 8, 12, 9, 59, 0, 0, time.UTC))))
 
 	save := domain.SaveSheet{Note: strings.Repeat("ü", 501)}
 	require.Equal(t, []string{"/note", "/input/trompe"}, pointers(t, save.Validate()))

@@ -28,11 +28,13 @@ type Site struct {
 	Version   int64
 	ChangedAt *time.Time // absent until somebody described it
 	ChangedBy *Person
+	Gauging   *Gauging // the one that counts; nil until the flow was gauged
 	Allowed   []Action // what the reader may do
 	SiteFacts
 }
 
 // SiteFacts are the facts of a site, in SI units; what is not known is absent.
+// FlowM3S and Gauged are those of the gauging that counts.
 type SiteFacts struct {
 	Name      string
 	Source    *Source
@@ -46,7 +48,9 @@ type SiteFacts struct {
 	Note      string
 }
 
-// DescribeSite replaces all facts of a site.
+// DescribeSite replaces all facts of a site but the flow: a flow, or words about
+// it, that differ from the gauging that counts are kept as a new gauging, and
+// none at all leaves it as it is.
 type DescribeSite struct {
 	Project ProjectID
 	Version int64 // what was read
@@ -62,7 +66,10 @@ func (c *DescribeSite) Validate() error {
 	}
 	faults = append(faults, within("/fall_m", f.FallM, 0, 1000, "m")...)
 	faults = append(faults, within("/flow_m3s", f.FlowM3S, 0, 100, "m³/s")...)
-	faults = append(faults, prose("/gauged", &f.Gauged, 500)...)
+	if f.FlowM3S == nil && f.Gauged != "" {
+		faults = append(faults, Field{"/flow_m3s", "missing", "Type the flow too: how it was gauged is kept beside its figure. Or put these words into the note."})
+	}
+	faults = append(faults, prose("/gauged", &f.Gauged, gaugedMost)...)
 	faults = append(faults, within("/static_pa", f.StaticPa, 0, 2e6, "Pa")...)
 	faults = append(faults, within("/t_water_c", f.WaterC, 0, 40, "°C")...)
 	faults = append(faults, within("/t_air_c", f.AirC, -40, 60, "°C")...)

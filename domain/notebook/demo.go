@@ -78,7 +78,7 @@ func (n *Notebook) loadDemoProject(tx *store.Tx, who domain.Actor, d demoProject
 }
 
 func (n *Notebook) loadDemoDesign(tx *store.Tx, who domain.Actor, start domain.StartDesign, saves []demoSave) error {
-	design, _, err := n.startDesign(tx, who, start)
+	design, _, err := n.startDesign(tx, who, start, nil)
 	if err != nil {
 		return err
 	}

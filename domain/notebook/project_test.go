@@ -144,7 +144,7 @@ func TestDescribeSite(t *testing.T) {
 	t.Parallel()
 	b := setup(t)
 	fall, zero, source := 2.6, 0.0, domain.Stream
-	facts := domain.SiteFacts{Name: "Cobbler's Weir", Source: &source, FallM: &fall, AirC: &zero, Gauged: "bucket"}
+	facts := domain.SiteFacts{Name: "Cobbler's Weir", Source: &source, FallM: &fall, AirC: &zero}
 	s, err := b.DescribeSite(ctx, b.petra, domain.DescribeSite{Project: b.project.ID, Version: 1, Facts: facts})
 	require.NoError(t, err)
 	require.Equal(t, facts, s.SiteFacts)

@@ -36,7 +36,7 @@ func (n *Notebook) saveSheet(tx *store.Tx, who domain.Actor, cmd domain.SaveShee
 		return domain.Sheet{}, 0, err
 	}
 	s := domain.Sheet{Input: cmd.Input, Report: report}
-	s.Design, s.Letter, s.Note, s.SavedAt = cmd.Design, cmd.Letter, cmd.Note, n.now()
+	s.Design, s.Letter, s.Note, s.Gauging, s.SavedAt = cmd.Design, cmd.Letter, cmd.Note, cmd.Gauging, n.now()
 	version, err := tx.SaveSheet(permit, cmd.Version, &s)
 	if err != nil {
 		return domain.Sheet{}, 0, err

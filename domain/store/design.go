@@ -42,7 +42,7 @@ func (r designRow) design() domain.Design {
 		StartedBy: domain.Person{ID: domain.AccountID(r.StartedBy), Name: r.Starter}, Version: r.Version,
 		Revision: domain.Revision{
 			Letter: r.Letter, State: domain.State(r.State), StartedAt: r.RevisedAt.UTC(),
-			StartedBy: domain.Person{ID: domain.AccountID(r.RevisedBy), Name: r.Reviser},
+			StartedBy: domain.Person{ID: domain.AccountID(r.RevisedBy), Name: r.Reviser}, SheetCount: r.SheetCount,
 		},
 	}
 	if r.Head.Number != nil {
@@ -65,24 +65,26 @@ func (tx *Tx) designs(project domain.ProjectID) ([]domain.Design, error) {
 	return designs, err
 }
 
-// Design returns a design of a project with its newest sheet in full.
+// Design returns a design of a project with all its revisions and its newest
+// sheet in full.
 func (tx *Tx) Design(project domain.ProjectID, id domain.DesignID) (domain.Design, error) {
 	row, err := one[designRow](tx, "design", designQuery+" WHERE d.project_id = ? AND d.id = ?", project, id)
 	if err != nil {
 		return domain.Design{}, err
 	}
 	d := row.design()
-	if d.Newest == nil {
-		return d, nil
+	if d.Revisions, err = tx.revisions(id); err != nil || d.Newest == nil {
+		return d, err
 	}
 	s, err := tx.Sheet(project, id, d.Newest.Letter, d.Newest.Number)
 	d.Sheet = &s
 	return d, err
 }
 
-// StartDesign adds a design with revision A in state draft. When the client's
-// key was used before it returns the design of that time, and made is false.
-func (tx *Tx) StartDesign(permit domain.Permit, cmd domain.StartDesign, now time.Time) (id domain.DesignID, made bool, err error) {
+// StartDesign adds a design with revision A in state draft, and its first sheet
+// unless that is nil. When the client's key was used before it returns the
+// design of that time, and made is false.
+func (tx *Tx) StartDesign(permit domain.Permit, cmd domain.StartDesign, first *domain.Sheet, now time.Time) (id domain.DesignID, made bool, err error) {
 	if err := permit.For(domain.BeginDesign); err != nil {
 		return 0, false, err
 	}
@@ -97,18 +99,16 @@ func (tx *Tx) StartDesign(permit domain.Permit, cmd domain.StartDesign, now time
 		id, err = one[domain.DesignID](tx, "design",
 			"SELECT id FROM designs WHERE started_by = ? AND client_key = ? AND project_id = ?", who, cmd.Key, permit.Project())
 		if domain.KindOf(err) == domain.NotFound {
-			err = keyUsed()
+			err = keyUsed("a design in another project", "start the design again")
 		}
 		return id, false, err
 	}
-	_, err = run(tx, `INSERT INTO revisions (design_id, position, letter, state, sheet_count, started_by, started_at)
-		VALUES (?, 1, 'A', 'draft', 0, ?, ?)`, ids[0], who, now)
-	return ids[0], true, err
+	return ids[0], true, tx.addRevision(who, ids[0], 1, first, now)
 }
 
-func keyUsed() error {
+func keyUsed(thing, remedy string) error {
 	return &domain.Error{
 		Kind: domain.Conflict, Code: "client-key-used",
-		Message: "This was sent with the key of a design in another project. Reload the page and start the design again.",
+		Message: "This was sent with the key of " + thing + ". Reload the page and " + remedy + ".",
 	}
 }

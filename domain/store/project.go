@@ -105,7 +105,7 @@ func (tx *Tx) StartProject(permit domain.Permit, cmd domain.StartProject, now ti
 	if _, err = run(tx, "INSERT INTO crew (project_id, account_id, joined_at) VALUES (?, ?, ?)", ids[0], who, now); err != nil {
 		return 0, false, err
 	}
-	_, err = run(tx, "INSERT INTO sites (project_id, version, name, gauged, note) VALUES (?, 1, '', '', '')", ids[0])
+	_, err = run(tx, "INSERT INTO sites (project_id, version, name, note) VALUES (?, 1, '', '')", ids[0])
 	return ids[0], true, err
 }
 

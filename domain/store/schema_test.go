@@ -7,6 +7,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -90,7 +91,7 @@ func kept(t *testing.T) *storetest.DB {
 	who := db.Person(t, "Petra Lindahl").Account
 	db.Exec(t, `INSERT INTO projects (title, purpose, started_by, started_at, version, client_key) VALUES ('P', '', $1, now(), 1, 'key-00000001')`, who)
 	db.Exec(t, `INSERT INTO crew SELECT id, started_by, now() FROM projects`)
-	db.Exec(t, `INSERT INTO sites (project_id, version, name, gauged, note) SELECT id, 1, '', '', '' FROM projects`)
+	db.Exec(t, `INSERT INTO sites (project_id, version, name, note) SELECT id, 1, '', '' FROM projects`)
 	db.Exec(t, `INSERT INTO designs (project_id, title, started_by, started_at, version, client_key) SELECT id, 'D', started_by, now(), 1, 'key-00000001' FROM projects`)
 	db.Exec(t, `INSERT INTO revisions (design_id, position, letter, state, sheet_count, started_by, started_at) SELECT id, 1, 'A', 'draft', 1, started_by, now() FROM designs`)
 	db.Exec(t, sheetByHand("1", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "''"))
@@ -102,15 +103,19 @@ func sheetByHand(number, input, report, calc, note string) string {
 		SELECT id, ` + number + `, ` + input + `, ` + report + `, ` + calc + `, ` + note + `, started_by, now() FROM revisions`
 }
 
-func TestSheetsAreAppendOnly(t *testing.T) {
+func TestSheetsAndGaugingsAreAppendOnly(t *testing.T) {
 	t.Parallel()
 	db := kept(t)
+	db.Exec(t, gaugingByHand("1", "NULL", "NULL", "''", "'key-00000001'"))
 	for _, replica := range []bool{false, true} {
 		for _, c := range [][2]string{
 			{"UPDATE sheets SET note = 'nicer'", "sheets_append_only"},
 			{"DELETE FROM sheets", "sheets_append_only"},
 			{"TRUNCATE sheets", "sheets_append_only_truncate"},
-			{"TRUNCATE accounts CASCADE", "sheets_append_only_truncate"},
+			{"TRUNCATE designs CASCADE", "sheets_append_only_truncate"},
+			{"UPDATE gaugings SET flow_m3s = 2", "gaugings_append_only"},
+			{"DELETE FROM gaugings", "gaugings_append_only"},
+			{"TRUNCATE gaugings CASCADE", "gaugings_append_only_truncate"},
 		} {
 			conn, err := db.SQL.Conn(context.Background())
 			require.NoError(t, err)
@@ -127,6 +132,7 @@ func TestSheetsAreAppendOnly(t *testing.T) {
 		}
 	}
 	require.Equal(t, 1, db.Number(t, "SELECT count(*) FROM sheets WHERE note = ''"))
+	require.Equal(t, 1, db.Number(t, "SELECT count(*) FROM gaugings WHERE flow_m3s = 1"))
 }
 
 // Every row breaks one constraint by hand; a statement that is let through
@@ -134,6 +140,7 @@ func TestSheetsAreAppendOnly(t *testing.T) {
 func TestConstraintsHold(t *testing.T) {
 	t.Parallel()
 	db := kept(t)
+	db.Exec(t, gaugingByHand("1", "NULL", "NULL", "''", "'key-00000001'"))
 	long := "repeat('x', 2001)"
 	broken := map[string][]string{
 		"accounts_name_check":          {"UPDATE accounts SET name = ''"},
@@ -148,41 +155,49 @@ func TestConstraintsHold(t *testing.T) {
 		"sessions_created_at_ends_at_check": {"UPDATE sessions SET ends_at = created_at"},
 		"sessions_family_hash_key": {`INSERT INTO sessions (account_id, family_hash, refresh_hash, created_at, used_at, ends_at)
 			SELECT account_id, family_hash, refresh_hash, created_at, used_at, ends_at FROM sessions`},
-		"setup_codes_purpose_check":         {"INSERT INTO setup_codes VALUES ('second_keeper', sha256('x'), now())"},
-		"setup_codes_code_hash_check":       {"INSERT INTO setup_codes VALUES ('first_keeper', 'x', now())"},
-		"projects_title_check":              {"UPDATE projects SET title = ''", "UPDATE projects SET title = " + long},
-		"projects_purpose_check":            {"UPDATE projects SET purpose = " + long},
-		"projects_started_by_fk":            {"UPDATE projects SET started_by = -1"},
-		"projects_version_check":            {"UPDATE projects SET version = 0"},
-		"projects_client_key_check":         {"UPDATE projects SET client_key = 'x'"},
-		"crew_project_id_fk":                {"UPDATE crew SET project_id = -1"},
-		"crew_account_id_fk":                {"UPDATE crew SET account_id = -1"},
-		"sites_project_id_fk":               {"UPDATE sites SET project_id = -1"},
-		"sites_source_check":                {"UPDATE sites SET source = 'well'"},
-		"sites_version_check":               {"UPDATE sites SET version = 0"},
-		"sites_name_check":                  {"UPDATE sites SET name = " + long},
-		"sites_gauged_check":                {"UPDATE sites SET gauged = " + long},
-		"sites_note_check":                  {"UPDATE sites SET note = " + long},
-		"sites_changed_by_fk":               {"UPDATE sites SET changed_by = -1, changed_at = now()"},
-		"sites_changed_by_changed_at_check": {"UPDATE sites SET changed_at = now()"},
-		"designs_project_id_fk":             {"UPDATE designs SET project_id = -1"},
-		"designs_title_check":               {"UPDATE designs SET title = ''"},
-		"designs_started_by_fk":             {"UPDATE designs SET started_by = -1"},
-		"designs_version_check":             {"UPDATE designs SET version = 0"},
-		"designs_client_key_check":          {"UPDATE designs SET client_key = 'x'"},
-		"revisions_design_id_fk":            {"UPDATE revisions SET design_id = -1"},
-		"revisions_position_check":          {"UPDATE revisions SET position = 0"},
-		"revisions_letter_check":            {"UPDATE revisions SET letter = 'I'", "UPDATE revisions SET letter = 'a'"},
-		"revisions_state_check":             {"UPDATE revisions SET state = 'done'"},
-		"revisions_sheet_count_check":       {"UPDATE revisions SET sheet_count = -1"},
-		"revisions_started_by_fk":           {"UPDATE revisions SET started_by = -1"},
-		"revisions_design_id_key":           {revisionByHand("2", "B", "draft"), revisionByHand("2", "B", "in_check")},
-		"revisions_design_id_letter_key":    {revisionByHand("2", "A", "returned")},
-		"revisions_design_id_position_key":  {revisionByHand("1", "B", "returned")},
-		"sheets_revision_id_fk":             {"DELETE FROM revisions"},
-		"sheets_revision_id_number_key":     {sheetByHand("1", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "''")},
-		"sheets_number_check":               {sheetByHand("0", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "''")},
-		"sheets_input_check":                {sheetByHand("2", `'[]'`, `'{"calc_version": "1"}'`, "'1'", "''")},
+		"setup_codes_purpose_check":           {"INSERT INTO setup_codes VALUES ('second_keeper', sha256('x'), now())"},
+		"setup_codes_code_hash_check":         {"INSERT INTO setup_codes VALUES ('first_keeper', 'x', now())"},
+		"projects_title_check":                {"UPDATE projects SET title = ''", "UPDATE projects SET title = " + long},
+		"projects_purpose_check":              {"UPDATE projects SET purpose = " + long},
+		"projects_started_by_fk":              {"UPDATE projects SET started_by = -1"},
+		"projects_version_check":              {"UPDATE projects SET version = 0"},
+		"projects_client_key_check":           {"UPDATE projects SET client_key = 'x'"},
+		"crew_project_id_fk":                  {"UPDATE crew SET project_id = -1"},
+		"crew_account_id_fk":                  {"UPDATE crew SET account_id = -1"},
+		"sites_project_id_fk":                 {"UPDATE sites SET project_id = -1"},
+		"sites_source_check":                  {"UPDATE sites SET source = 'well'"},
+		"sites_version_check":                 {"UPDATE sites SET version = 0"},
+		"sites_name_check":                    {"UPDATE sites SET name = " + long},
+		"sites_note_check":                    {"UPDATE sites SET note = repeat('x', 2601)"},
+		"sites_changed_by_fk":                 {"UPDATE sites SET changed_by = -1, changed_at = now()"},
+		"sites_changed_by_changed_at_check":   {"UPDATE sites SET changed_at = now()"},
+		"designs_project_id_fk":               {"UPDATE designs SET project_id = -1"},
+		"designs_title_check":                 {"UPDATE designs SET title = ''"},
+		"designs_started_by_fk":               {"UPDATE designs SET started_by = -1"},
+		"designs_version_check":               {"UPDATE designs SET version = 0"},
+		"designs_client_key_check":            {"UPDATE designs SET client_key = 'x'"},
+		"revisions_design_id_fk":              {"UPDATE revisions SET design_id = -1"},
+		"revisions_position_check":            {"UPDATE revisions SET position = 0"},
+		"revisions_letter_check":              {"UPDATE revisions SET letter = 'I'", "UPDATE revisions SET letter = 'a'"},
+		"revisions_state_check":               {"UPDATE revisions SET state = 'done'"},
+		"revisions_sheet_count_check":         {"UPDATE revisions SET sheet_count = -1"},
+		"revisions_started_by_fk":             {"UPDATE revisions SET started_by = -1"},
+		"revisions_design_id_key":             {revisionByHand("2", "B", "draft"), revisionByHand("2", "B", "in_check")},
+		"revisions_design_id_letter_key":      {revisionByHand("2", "A", "returned")},
+		"revisions_design_id_position_key":    {revisionByHand("1", "B", "returned")},
+		"gaugings_half_width_m3s_check":       {gaugingByHand("1", "-1", "NULL", "''", "'key-00000002'"), gaugingByHand("1", "'NaN'", "NULL", "''", "'key-00000002'")},
+		"gaugings_flow_m3s_check":             {gaugingByHand("101", "NULL", "NULL", "''", "'key-00000002'"), gaugingByHand("'NaN'", "NULL", "NULL", "''", "'key-00000002'")},
+		"gaugings_gauged_on_check":            {gaugingByHand("1", "NULL", "'1899-12-31'", "''", "'key-00000002'")},
+		"gaugings_how_check":                  {gaugingByHand("1", "NULL", "NULL", "repeat('x', 501)", "'key-00000002'")},
+		"gaugings_note_check":                 {strings.Replace(gaugingByHand("1", "NULL", "NULL", "''", "'key-00000002'"), "'', started_by", long+", started_by", 1)},
+		"gaugings_client_key_check":           {gaugingByHand("1", "NULL", "NULL", "''", "'x'")},
+		"gaugings_recorded_by_client_key_key": {gaugingByHand("1", "NULL", "NULL", "''", "'key-00000001'")},
+		"gaugings_recorded_by_fk":             {"INSERT INTO gaugings (project_id, flow_m3s, how, note, recorded_by, recorded_at, client_key) SELECT project_id, 1, '', '', -1, now(), 'key-00000002' FROM sites"},
+		"gaugings_project_id_fk":              {"INSERT INTO gaugings (project_id, flow_m3s, how, note, recorded_by, recorded_at, client_key) SELECT -1, 1, '', '', started_by, now(), 'key-00000002' FROM projects"},
+		"sheets_revision_id_fk":               {"DELETE FROM revisions"},
+		"sheets_revision_id_number_key":       {sheetByHand("1", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "''")},
+		"sheets_number_check":                 {sheetByHand("0", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "''")},
+		"sheets_input_check":                  {sheetByHand("2", `'[]'`, `'{"calc_version": "1"}'`, "'1'", "''")},
 		"sheets_report_check": {
 			sheetByHand("2", `'{}'`, `'{}'`, "'1'", "''"),
 			sheetByHand("2", `'{}'`, `'{"calc_version": "2"}'`, "'1'", "''"),
@@ -192,7 +207,7 @@ func TestConstraintsHold(t *testing.T) {
 		"sheets_note_check":         {sheetByHand("2", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "repeat('x', 501)")},
 	}
 	for figure, outside := range map[string][]float64{
-		"fall_m": {-1, 1001}, "flow_m3s": {-1, 101}, "static_pa": {-1, 2000001},
+		"fall_m": {-1, 1001}, "static_pa": {-1, 2000001},
 		"t_water_c": {-1, 41}, "t_air_c": {-41, 61}, "altitude_m": {-431, 5001},
 	} {
 		for _, v := range append(outside, math.NaN(), math.Inf(1), math.Inf(-1)) {
@@ -210,6 +225,12 @@ func TestConstraintsHold(t *testing.T) {
 	}
 }
 
+// gaugingByHand is a gauging of the only project.
+func gaugingByHand(flow, half, on, how, key string) string {
+	return `INSERT INTO gaugings (project_id, flow_m3s, half_width_m3s, gauged_on, how, note, recorded_by, recorded_at, client_key)
+		SELECT id, ` + flow + `, ` + half + `, ` + on + `, ` + how + `, '', started_by, now(), ` + key + ` FROM projects`
+}
+
 func revisionByHand(position, letter, state string) string {
 	return `INSERT INTO revisions (design_id, position, letter, state, sheet_count, started_by, started_at)
 		SELECT design_id, ` + position + `, '` + letter + `', '` + state + `', 0, started_by, started_at FROM revisions`
@@ -219,6 +240,7 @@ func TestOnlyADraftTakesSheets(t *testing.T) {
 	t.Parallel()
 	for _, state := range []string{"in_check", "returned", "cleared", "superseded", "withdrawn"} {
 		db := kept(t)
+		db.Exec(t, "ALTER TABLE revisions DISABLE TRIGGER revisions_state_forward")
 		db.Exec(t, "UPDATE revisions SET state = $1", state)
 		_, err := db.SQL.Exec(sheetByHand("2", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "''"))
 		pg, ok := errors.AsType[*pgconn.PgError](err)
@@ -232,7 +254,7 @@ func TestTriggerTranslatesToTheDomain(t *testing.T) {
 	db := kept(t)
 	who := db.Person(t, "Bram Oduya")
 	// The revision is frozen between the store's own check and the insert.
-	db.Exec(t, `CREATE FUNCTION freeze_it() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN UPDATE revisions SET state = 'cleared'; RETURN NULL; END $$`)
+	db.Exec(t, `CREATE FUNCTION freeze_it() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN UPDATE revisions SET state = 'in_check'; RETURN NULL; END $$`)
 	db.Exec(t, `CREATE TRIGGER freeze_it AFTER UPDATE OF sheet_count ON revisions FOR EACH ROW EXECUTE FUNCTION freeze_it()`)
 	db.Exec(t, `INSERT INTO crew SELECT id, $1, now() FROM projects`, who.Account)
 	err := db.InTx(context.Background(), func(tx *store.Tx) error {

@@ -13,6 +13,7 @@ type headRow struct {
 	Number      *int       `gorm:"column:number"`
 	Note        *string    `gorm:"column:note"`
 	CalcVersion *string    `gorm:"column:calc_version"`
+	Gauging     *int64     `gorm:"column:gauging_id"`
 	SavedAt     *time.Time `gorm:"column:saved_at"`
 	SavedBy     *int64     `gorm:"column:saved_by"`
 	Saver       *string    `gorm:"column:saver"`
@@ -23,7 +24,7 @@ type headRow struct {
 	Warnings    *int       `gorm:"column:warnings"`
 }
 
-const headColumns = `s.number, s.note, s.calc_version, s.saved_at, s.saved_by, sa.name AS saver,
+const headColumns = `s.number, s.note, s.calc_version, s.gauging_id, s.saved_at, s.saved_by, sa.name AS saver,
 	s.report #>> '{trompe,status}' AS status,
 	(s.report #>> '{trompe,chamber_gauge_pa}')::double precision AS chamber_pa,
 	(s.report #>> '{trompe,free_air_delivered_m3s}')::double precision AS free_air_m3s,
@@ -33,7 +34,7 @@ const headColumns = `s.number, s.note, s.calc_version, s.saved_at, s.saved_by, s
 // head returns the head of a sheet that is there.
 func (r headRow) head(design domain.DesignID, letter string) domain.SheetHead {
 	h := domain.SheetHead{
-		Design: design, Letter: letter, Number: *r.Number, Note: *r.Note, CalcVersion: *r.CalcVersion, SavedAt: r.SavedAt.UTC(),
+		Design: design, Letter: letter, Number: *r.Number, Note: *r.Note, CalcVersion: *r.CalcVersion, Gauging: (*domain.GaugingID)(r.Gauging), SavedAt: r.SavedAt.UTC(),
 		SavedBy: domain.Person{ID: domain.AccountID(*r.SavedBy), Name: *r.Saver},
 		Answer: domain.SheetAnswer{
 			ChamberGaugePa: r.ChamberPa, FreeAirM3S: r.FreeAirM3S, WaterFlowM3S: r.WaterM3S, WarningCount: *r.Warnings,
@@ -53,19 +54,24 @@ func (tx *Tx) SaveSheet(permit domain.Permit, version int64, s *domain.Sheet) (i
 	if err := permit.For(domain.EditDesign); err != nil {
 		return 0, err
 	}
-	n, err := run(tx, "UPDATE designs SET version = version + 1 WHERE id = ? AND project_id = ? AND version = ?",
-		s.Design, permit.Project(), version)
-	if err != nil {
+	if err := tx.bumpDesign(permit, s.Design, version); err != nil {
 		return 0, err
-	}
-	if n != 1 {
-		return 0, tx.staleOrMissing(permit.Project(), s.Design)
 	}
 	revision, err := tx.nextSheet(s)
 	if err != nil {
 		return 0, err
 	}
 	return version + 1, tx.addSheet(permit.Account(), revision, s)
+}
+
+// bumpDesign gives a design its next version, and holds it.
+func (tx *Tx) bumpDesign(permit domain.Permit, design domain.DesignID, version int64) error {
+	n, err := run(tx, "UPDATE designs SET version = version + 1 WHERE id = ? AND project_id = ? AND version = ?",
+		design, permit.Project(), version)
+	if err == nil && n != 1 {
+		return tx.staleOrMissing(permit.Project(), design)
+	}
+	return err
 }
 
 func (tx *Tx) staleOrMissing(project domain.ProjectID, design domain.DesignID) error {
@@ -107,9 +113,9 @@ func (tx *Tx) addSheet(by domain.AccountID, revision int64, s *domain.Sheet) err
 	if err != nil {
 		return fmt.Errorf("store: encode report: %w", err)
 	}
-	_, err = run(tx, `INSERT INTO sheets (revision_id, number, input, report, calc_version, note, saved_by, saved_at)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
-		revision, s.Number, string(input), string(report), s.Report.CalcVersion, s.Note, by, s.SavedAt)
+	_, err = run(tx, `INSERT INTO sheets (revision_id, number, input, report, calc_version, gauging_id, note, saved_by, saved_at)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		revision, s.Number, string(input), string(report), s.Report.CalcVersion, s.Gauging, s.Note, by, s.SavedAt)
 	return err
 }
 

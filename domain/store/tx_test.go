@@ -57,7 +57,7 @@ func TestEmptyOrWrongPermitChangesNothing(t *testing.T) {
 				domain.AlterProject: func() error { return tx.ChangeProject(permit, domain.ChangeProject{Version: 1}, now) },
 				domain.RecordSite:   func() error { return tx.DescribeSite(permit, domain.DescribeSite{Version: 1}, now) },
 				domain.BeginDesign: func() error {
-					_, _, err := tx.StartDesign(permit, domain.StartDesign{Title: "x", Key: "key-00000002"}, now)
+					_, _, err := tx.StartDesign(permit, domain.StartDesign{Title: "x", Key: "key-00000002"}, nil, now)
 					return err
 				},
 				domain.EditDesign: func() error { _, err := tx.SaveSheet(permit, 1, &domain.Sheet{}); return err },

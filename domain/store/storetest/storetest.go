@@ -70,6 +70,30 @@ func On(t testing.TB, server string) *DB {
 	return db
 }
 
+// At returns a fresh database with the schema of an earlier migration. What a
+// release had in it is put there by hand; [DB.Migrate] brings it up.
+func At(t testing.TB, version int64) *DB {
+	t.Helper()
+	db := New(t)
+	db.Exec(t, "DROP SCHEMA public CASCADE")
+	db.Exec(t, "CREATE SCHEMA public")
+	db.goose(t, func(p *goose.Provider) error { _, err := p.UpTo(context.Background(), version); return err })
+	return db
+}
+
+// Migrate applies the migrations that are left.
+func (db *DB) Migrate(t testing.TB) {
+	t.Helper()
+	db.goose(t, func(p *goose.Provider) error { _, err := p.Up(context.Background()); return err })
+}
+
+func (db *DB) goose(t testing.TB, do func(*goose.Provider) error) {
+	t.Helper()
+	provider, err := goose.NewProvider(goose.DialectPostgres, db.SQL, migrations.FS)
+	require.NoError(t, err)
+	require.NoError(t, do(provider))
+}
+
 func drop(t testing.TB, admin *sql.DB, name string) {
 	ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
 	defer cancel()

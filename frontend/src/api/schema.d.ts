@@ -213,6 +213,29 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/projects/{project}/site/gaugings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        /** Gaugings of the site, the one that counts first */
+        get: operations["gaugings"];
+        put?: never;
+        /**
+         * Keep a gauging of the site; from then on it counts
+         * @description No sheet changes. A gauging is never changed or removed; the right figure is recorded as a new one. Only the crew may.
+         */
+        post: operations["recordGauging"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/projects/{project}/designs": {
         parameters: {
             query?: never;
@@ -246,6 +269,32 @@ export interface paths {
         get: operations["design"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/designs/{design}/revisions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Take the draft back and start the next letter with a copy of a sheet
+         * @description `If-Match` is the ETag of the design. The present draft becomes
+         *     `returned`: it takes no more sheets and stays to be read. The copy is
+         *     calculated again with today's calculation, and is sheet 1 of the next
+         *     letter. Only the crew may.
+         */
+        post: operations["startRevision"];
         delete?: never;
         options?: never;
         head?: never;
@@ -425,6 +474,8 @@ export interface components {
          *     | `project-closed` | 409 | reopen the project first |
          *     | `keeper-exists` | 409 | the first keeper was made already |
          *     | `revision-frozen` | 409 | sheets are saved under a draft only |
+         *     | `revision-open` | 409 | another letter of the design is in draft or in check |
+         *     | `revision-empty` | 409 | the present letter has no sheet yet: save one first |
          *     | `client-key-used` | 409 | this key made another thing before: make a new key |
          *     | `project-stale` | 412 | somebody else changed the project first |
          *     | `site-stale` | 412 | somebody else changed the site first |
@@ -442,7 +493,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "cross-site" | "not-found" | "method-not-allowed" | "project-closed" | "keeper-exists" | "revision-frozen" | "client-key-used" | "project-stale" | "site-stale" | "design-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "cross-site" | "not-found" | "method-not-allowed" | "project-closed" | "keeper-exists" | "revision-frozen" | "revision-open" | "revision-empty" | "client-key-used" | "project-stale" | "site-stale" | "design-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -558,6 +609,7 @@ export interface components {
             /** @enum {string|null} */
             source: "stream" | "hose" | "mains" | "roof" | "tank" | null;
             fall_m: number | null;
+            /** @description A flow, or words in gauged, that differ from the gauging that counts are kept as a new gauging; null and no words leave it. */
             flow_m3s: number | null;
             /** @description How and when the flow was gauged. */
             gauged: string;
@@ -589,7 +641,43 @@ export interface components {
              */
             changed_at: string | null;
             changed_by: components["schemas"]["Person"] | null;
+            /** @description The one that counts, recorded last; flow_m3s and gauged are its own. Null until the flow was gauged. */
+            gauging: components["schemas"]["Gauging"] | null;
             allowed_actions: components["schemas"]["AllowedAction"][];
+        };
+        GaugingList: {
+            items: components["schemas"]["Gauging"][];
+            next: components["schemas"]["Next"];
+        };
+        /** @description One measurement of a site's flow; it never changes. */
+        Gauging: {
+            id: number;
+            flow_m3s: number;
+            /** @description Of the 95 % interval around the flow; null where nobody said. */
+            half_width_m3s: number | null;
+            /**
+             * Format: date
+             * @description Null where only the words tell the day.
+             */
+            gauged_on: string | null;
+            how: string;
+            note: string;
+            /** Format: date-time */
+            recorded_at: string;
+            recorded_by: components["schemas"]["Person"];
+        };
+        RecordGauging: {
+            flow_m3s: number;
+            /** @description Of the 95 % interval around the flow; not more than the flow. */
+            half_width_m3s: number | null;
+            /**
+             * Format: date
+             * @description The day; not one to come.
+             */
+            gauged_on: string | null;
+            how: string;
+            note: string;
+            client_key: components["schemas"]["ClientKey"];
         };
         /** @enum {string} */
         RevisionState: "draft" | "in_check" | "returned" | "cleared" | "superseded" | "withdrawn";
@@ -599,9 +687,23 @@ export interface components {
             /** Format: date-time */
             started_at: string;
             started_by: components["schemas"]["Person"];
+            /** @description Its sheets are numbered from 1 to this. */
+            sheet_count: number;
+        };
+        /** @description A sheet of the project. */
+        SheetRef: {
+            design: number;
+            letter: string;
+            number: number;
+        };
+        StartRevision: {
+            /** @description The sheet to copy, of any design of the project; the newest of this one when it is left out. */
+            from?: components["schemas"]["SheetRef"];
         };
         StartDesign: {
             title: string;
+            /** @description A sheet to begin with a copy of, calculated again with today's calculation. */
+            from?: components["schemas"]["SheetRef"];
             client_key: components["schemas"]["ClientKey"];
         };
         DesignHead: {
@@ -624,6 +726,8 @@ export interface components {
             started_by: components["schemas"]["Person"];
             version: number;
             revision: components["schemas"]["Revision"];
+            /** @description All letters, the newest first. */
+            revisions: components["schemas"]["Revision"][];
             /** @description The newest sheet, the one that counts; null until one is saved. */
             sheet: components["schemas"]["Sheet"] | null;
             allowed_actions: components["schemas"]["AllowedAction"][];
@@ -655,6 +759,8 @@ export interface components {
         } | null;
         SaveSheet: {
             input: components["schemas"]["SheetInput"];
+            /** @description The gauging of the site that the flow is from, by its id. */
+            gauging?: number;
             note?: string;
         };
         PreviewSheet: {
@@ -674,6 +780,8 @@ export interface components {
             number: number;
             note: string;
             calc_version: string;
+            /** @description The gauging that the flow is from, by its id; null where none is named. */
+            gauging: number | null;
             /** Format: date-time */
             saved_at: string;
             saved_by: components["schemas"]["Person"];
@@ -693,6 +801,8 @@ export interface components {
             number: number;
             note: string;
             calc_version: string;
+            /** @description The gauging that the flow is from, by its id; null where none is named. */
+            gauging: number | null;
             /** Format: date-time */
             saved_at: string;
             saved_by: components["schemas"]["Person"];
@@ -1457,6 +1567,83 @@ export interface operations {
             default: components["responses"]["Problem"];
         };
     };
+    gaugings: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GaugingList"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    recordGauging: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RecordGauging"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is the gauging it made. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Gauging"];
+                };
+            };
+            /** @description The gauging was kept. Location is the list that it stands in. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Gauging"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
     startDesign: {
         parameters: {
             query?: never;
@@ -1530,6 +1717,50 @@ export interface operations {
             };
             401: components["responses"]["Problem"];
             404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    startRevision: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag of what was read, in its quotation marks. */
+                "If-Match": components["parameters"]["IfMatch"];
+            };
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StartRevision"];
+            };
+        };
+        responses: {
+            /** @description The next letter was started. The ETag is the new one of the design. */
+            201: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Design"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
             default: components["responses"]["Problem"];
         };
     };

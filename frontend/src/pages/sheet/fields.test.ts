@@ -96,7 +96,7 @@ describe("same", () => {
 describe("the machine to start from", () => {
   const site: Schema<"Site"> = {
     ...{ project: 1, version: 1, name: "", source: null, gauged: "", note: "", fall_m: null, flow_m3s: null, static_pa: null },
-    ...{ t_water_c: null, t_air_c: null, altitude_m: null, changed_at: null, changed_by: null, allowed_actions: [] },
+    ...{ t_water_c: null, t_air_c: null, altitude_m: null, changed_at: null, changed_by: null, gauging: null, allowed_actions: [] },
   };
 
   it("gives every field that must be given, for a stream and for a hose, and none that does not belong", () => {

@@ -5,7 +5,7 @@ import { differences, untouched } from "./SiteForm";
 const site = {
   ...{ project: 1, version: 2, name: "Cobbler’s Weir", source: "stream" as const, gauged: "", note: "" },
   ...{ fall_m: 2.6, flow_m3s: 1 / 3000, static_pa: null, t_water_c: 0, t_air_c: null, altitude_m: -3.5 },
-  ...{ changed_at: null, changed_by: null, allowed_actions: [] },
+  ...{ changed_at: null, changed_by: null, gauging: null, allowed_actions: [] },
 };
 const texts = textsOf(site, "L/s");
 

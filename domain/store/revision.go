@@ -1,0 +1,76 @@
+package store
+
+import (
+	"time"
+
+	"leat/domain"
+)
+
+type revisionRow struct {
+	Letter     string    `gorm:"column:letter"`
+	State      string    `gorm:"column:state"`
+	SheetCount int       `gorm:"column:sheet_count"`
+	StartedAt  time.Time `gorm:"column:started_at"`
+	StartedBy  int64     `gorm:"column:started_by"`
+	Starter    string    `gorm:"column:starter"`
+}
+
+// revisions returns all revisions of a design, newest first.
+func (tx *Tx) revisions(design domain.DesignID) ([]domain.Revision, error) {
+	rows, err := all[revisionRow](tx, `SELECT r.letter, r.state, r.sheet_count, r.started_at, r.started_by, a.name AS starter
+		FROM revisions r JOIN accounts a ON a.id = r.started_by WHERE r.design_id = ? ORDER BY r.position DESC`, design)
+	list := make([]domain.Revision, len(rows))
+	for i, r := range rows {
+		list[i] = domain.Revision{
+			Letter: r.Letter, State: domain.State(r.State), SheetCount: r.SheetCount, StartedAt: r.StartedAt.UTC(),
+			StartedBy: domain.Person{ID: domain.AccountID(r.StartedBy), Name: r.Starter},
+		}
+	}
+	return list, err
+}
+
+// StartRevision freezes the draft of a design as returned and adds the next
+// letter with its first sheet. It fills in the letter and the number of the
+// sheet. It returns a Stale error when somebody saved since the version was
+// read, and a Conflict when the present letter is empty or in check.
+func (tx *Tx) StartRevision(permit domain.Permit, version int64, s *domain.Sheet) error {
+	if err := permit.For(domain.EditDesign); err != nil {
+		return err
+	}
+	if err := tx.bumpDesign(permit, s.Design, version); err != nil {
+		return err
+	}
+	type newest struct {
+		ID       int64 `gorm:"column:id"`
+		Position int   `gorm:"column:position"`
+		Count    int   `gorm:"column:sheet_count"`
+	}
+	r, err := one[newest](tx, "revision", `SELECT id, position, sheet_count FROM revisions
+		WHERE design_id = ? ORDER BY position DESC LIMIT 1 FOR UPDATE`, s.Design)
+	if err != nil {
+		return err
+	}
+	if r.Count == 0 {
+		return domain.NothingToCopy()
+	}
+	if _, err := run(tx, "UPDATE revisions SET state = 'returned' WHERE id = ? AND state = 'draft'", r.ID); err != nil {
+		return err
+	}
+	return tx.addRevision(permit.Account(), s.Design, r.Position+1, s, s.SavedAt)
+}
+
+// addRevision adds a revision in state draft, and its first sheet unless that
+// is nil.
+func (tx *Tx) addRevision(by domain.AccountID, design domain.DesignID, position int, first *domain.Sheet, now time.Time) error {
+	letter, count := domain.Letter(position), 0
+	if first != nil {
+		count = 1
+		first.Design, first.Letter, first.Number = design, letter, 1
+	}
+	id, err := one[int64](tx, "revision", `INSERT INTO revisions (design_id, position, letter, state, sheet_count, started_by, started_at)
+		VALUES (?, ?, ?, 'draft', ?, ?, ?) RETURNING id`, design, position, letter, count, by, now)
+	if err != nil || first == nil {
+		return err
+	}
+	return tx.addSheet(by, id, first)
+}
