@@ -65,19 +65,20 @@ func (n *Notebook) loadDemoProject(tx *store.Tx, who domain.Actor, d demoProject
 	if err != nil {
 		return err
 	}
-	if _, err = n.describeSite(tx, who, domain.DescribeSite{Project: p.ID, Version: p.Site.Version, Facts: d.site}); err != nil {
+	site, err := n.describeSite(tx, who, domain.DescribeSite{Project: p.ID, Version: p.Site.Version, Facts: d.site})
+	if err != nil {
 		return err
 	}
 	for i, design := range d.designs {
 		key := fmt.Sprintf("%s-%d", d.start.Key, i+1)
-		if err := n.loadDemoDesign(tx, who, domain.StartDesign{Project: p.ID, Title: design.title, Key: key}, design.saves); err != nil {
+		if err := n.loadDemoDesign(tx, who, domain.StartDesign{Project: p.ID, Title: design.title, Key: key}, site.Gauging.ID, design.saves); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (n *Notebook) loadDemoDesign(tx *store.Tx, who domain.Actor, start domain.StartDesign, saves []demoSave) error {
+func (n *Notebook) loadDemoDesign(tx *store.Tx, who domain.Actor, start domain.StartDesign, gauging domain.GaugingID, saves []demoSave) error {
 	design, _, err := n.startDesign(tx, who, start, nil)
 	if err != nil {
 		return err
@@ -90,7 +91,7 @@ func (n *Notebook) loadDemoDesign(tx *store.Tx, who domain.Actor, start domain.S
 		}
 		if _, version, err = n.saveSheet(tx, who, domain.SaveSheet{
 			Project: start.Project, Design: design.ID, Letter: design.Revision.Letter, Version: version,
-			Input: sheet.Input{Trompe: machine}, Note: save.note,
+			Input: sheet.Input{Trompe: machine}, Gauging: &gauging, Note: save.note,
 		}); err != nil {
 			return fmt.Errorf("machine %s of the demo: %w", save.machine, err)
 		}
