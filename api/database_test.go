@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"leat/calc/interval"
 	"leat/domain/notebook"
 	"leat/domain/store"
 	"leat/domain/store/storetest"
@@ -51,5 +52,5 @@ func (d database) hasty() *notebook.Notebook {
 	db, err := store.Open(context.Background(), u.String())
 	require.NoError(d.t, err)
 	d.t.Cleanup(func() { _ = db.Close() })
-	return notebook.New(db, notebook.Options{})
+	return notebook.New(db, notebook.Options{Draws: interval.Least})
 }

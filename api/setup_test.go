@@ -13,6 +13,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"leat/calc/interval"
 	"leat/domain"
 	"leat/domain/notebook"
 )
@@ -49,7 +50,7 @@ func setup(t testing.TB) *bundle {
 	b := &bundle{TB: t, log: &logBook{}, nobody: &person{name: "Nobody"}}
 	b.db = openDatabase(t)
 	o := bareOptions(t)
-	o.Notebook = notebook.New(b.db.DB.DB, notebook.Options{})
+	o.Notebook = notebook.New(b.db.DB.DB, notebook.Options{Draws: interval.Least})
 	o.Log = b.log.logger()
 	b.server = newServer(o)
 	b.h = b.server.handler(nil)

@@ -32,6 +32,7 @@ type sheetHead struct {
 	Number      int               `json:"number"`
 	Note        string            `json:"note"`
 	CalcVersion string            `json:"calc_version"`
+	Set         string            `json:"coefficient_set"`
 	Gauging     *domain.GaugingID `json:"gauging"`
 	SavedAt     string            `json:"saved_at"`
 	SavedBy     personAnswer      `json:"saved_by"`
@@ -47,7 +48,7 @@ type sheetGist struct {
 }
 
 func newSheetHead(h domain.SheetHead) sheetHead {
-	return sheetHead{h.Letter, h.Number, h.Note, h.CalcVersion, h.Gauging, instant(h.SavedAt), newPerson(h.SavedBy), newGist(h.Answer)}
+	return sheetHead{h.Letter, h.Number, h.Note, h.CalcVersion, h.CoefficientSet, h.Gauging, instant(h.SavedAt), newPerson(h.SavedBy), newGist(h.Answer)}
 }
 
 func newGist(a domain.SheetAnswer) sheetGist {

@@ -55,6 +55,10 @@ func (f Form) Check(raw json.RawMessage) (clean map[string]any, faults []Fault) 
 		if !applies {
 			continue
 		}
+		if d.Kind == Tolerances {
+			faults = append(faults, f.checkTolerances(d, clean, bad)...)
+			continue
+		}
 		if fault := checkField(d, clean); fault != nil {
 			faults = append(faults, *fault)
 			bad[d.At] = true
@@ -198,7 +202,7 @@ func (f Form) unknown(group string, obj map[string]any, known map[string]bool) (
 			delete(obj, name)
 			continue
 		}
-		if below, ok := obj[name].(map[string]any); ok {
+		if below, ok := obj[name].(map[string]any); ok && !f.holdsTolerances(at) {
 			faults = append(faults, f.unknown(at, below, known)...)
 		}
 	}

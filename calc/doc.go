@@ -8,7 +8,7 @@
 // says gauge. Elevations z are in metres, upward, over any one datum.
 //
 // A calculation is a pure function: no clock, no files, no randomness without a
-// given seed, no goroutines, no logging. The same input and the same [Version]
+// given seed, no logging, and no goroutines but for the draws of an interval. The same input and the same [Version]
 // give the same answer.
 package calc
 

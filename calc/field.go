@@ -37,6 +37,10 @@ const (
 	Group  Kind = "object" // fields below this one
 	Text   Kind = "text"   // in results only
 	List   Kind = "list"   // in results only
+
+	// Tolerances is an object from the JSON Pointer of a number field to the
+	// half-width of its possible error, in the unit of the field.
+	Tolerances Kind = "tolerances"
 )
 
 // When says which choice makes a field meaningful.

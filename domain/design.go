@@ -60,15 +60,16 @@ type Revision struct {
 
 // SheetHead is what a list says about a sheet.
 type SheetHead struct {
-	Design      DesignID
-	Letter      string
-	Number      int
-	Note        string
-	CalcVersion string
-	Gauging     *GaugingID // that the flow is from; nil when none is named
-	SavedAt     time.Time
-	SavedBy     Person
-	Answer      SheetAnswer
+	Design         DesignID
+	Letter         string
+	Number         int
+	Note           string
+	CalcVersion    string
+	CoefficientSet string     // name of the set of coefficients it was calculated with
+	Gauging        *GaugingID // that the flow is from; nil when none is named
+	SavedAt        time.Time
+	SavedBy        Person
+	Answer         SheetAnswer
 }
 
 // SheetAnswer is the gist of a report. A pointer is nil where the machine has

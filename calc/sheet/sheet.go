@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 
 	"leat/calc"
+	"leat/calc/interval"
 	"leat/calc/trompe"
 )
 
@@ -18,16 +19,28 @@ type Input struct {
 // Report is what leat answers for a sheet. Faults are non-empty when the input
 // cannot be read as a machine; then nothing was calculated.
 type Report struct {
-	CalcVersion string         `json:"calc_version"`
-	Trompe      *trompe.Result `json:"trompe,omitempty"`
-	Faults      []calc.Fault   `json:"faults,omitempty"` // At points into Input: /trompe/intake/mouth_m
+	CalcVersion    string         `json:"calc_version"`
+	CoefficientSet string         `json:"coefficient_set"` // name of the set of coefficients
+	Trompe         *trompe.Result `json:"trompe,omitempty"`
+	Faults         []calc.Fault   `json:"faults,omitempty"` // At points into Input: /trompe/intake/mouth_m
 }
 
-// Run calculates a sheet. It returns an error only when leat itself is at
-// fault: a physical bound broken, a number that is none.
-func Run(in Input) (Report, error) {
-	rep := Report{CalcVersion: calc.Version}
+// Run calculates a sheet, without intervals. It returns an error only when leat
+// itself is at fault: a physical bound broken, a number that is none.
+func Run(in Input) (Report, error) { return run(in, trompe.Solve) }
+
+// RunWithIntervals calculates a sheet as it is saved: with the intervals of its
+// numbers, from so many draws; 0 for as many as every save has. It takes some
+// hundred times as long as [Run].
+func RunWithIntervals(in Input, draws int) (Report, error) {
+	return run(in, func(machine trompe.Input) (trompe.Result, error) {
+		return interval.Predict(in.Trompe, machine, interval.Asked{Draws: draws})
+	})
+}
+
+func run(in Input, solve func(trompe.Input) (trompe.Result, error)) (Report, error) {
 	machine, faults := trompe.Decode(in.Trompe)
+	rep := Report{CalcVersion: calc.Version, CoefficientSet: machine.Set().Name}
 	if len(faults) > 0 {
 		for _, f := range faults {
 			f.At = "/trompe" + f.At
@@ -35,7 +48,7 @@ func Run(in Input) (Report, error) {
 		}
 		return rep, nil
 	}
-	res, err := trompe.Solve(machine)
+	res, err := solve(machine)
 	if err != nil {
 		return Report{}, err
 	}

@@ -33,3 +33,18 @@ func BenchmarkDecode(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkTrial solves each worked case as the draws of its interval are.
+func BenchmarkTrial(b *testing.B) {
+	for _, c := range workedCases(b) {
+		in, faults := trompe.Decode(c.Input)
+		require.Empty(b, faults)
+		b.Run(c.Case, func(b *testing.B) {
+			for b.Loop() {
+				if trompe.Trial(in) == nil {
+					b.Fatal("no operating point")
+				}
+			}
+		})
+	}
+}

@@ -59,7 +59,7 @@ const (
 )
 
 var inputs = join(
-	siteFields, supplyFields, intakeFields, downcomerFields, chamberFields, riserFields, takeoffFields, wantedFields, paramFields(),
+	siteFields, supplyFields, intakeFields, downcomerFields, chamberFields, riserFields, takeoffFields, wantedFields, paramFields(), toleranceFields,
 )
 
 func join(lists ...[]calc.Field) (all []calc.Field) {
@@ -162,3 +162,8 @@ var wantedFields = []calc.Field{
 	number("/wanted/gauge_pa", "Pa", 0, mostPa, "gauge pressure wanted"),
 	number("/wanted/free_air_m3s", "m³/s", 0, mostFlow, "free air wanted"),
 }
+
+var toleranceFields = []calc.Field{{
+	At: "/tolerances", Kind: calc.Tolerances,
+	About: "by how much a measure may be off, by the path of its field: half the width of what is possible, in the unit of the field; used for the intervals",
+}}

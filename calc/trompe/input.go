@@ -14,6 +14,12 @@ type Input struct {
 	Takeoff   Takeoff            `json:"takeoff"`
 	Wanted    Wanted             `json:"wanted"`
 	Params    map[string]float64 `json:"params,omitempty"` // coefficients named by the builder
+
+	// Tolerances are half-widths of the possible error of a field, by its JSON
+	// Pointer, in its unit.
+	Tolerances map[string]float64 `json:"tolerances,omitempty"`
+
+	set *Set // set 0 where nil
 }
 
 // Site is the place: air, water and gravity.

@@ -29,6 +29,7 @@ type Result struct {
 	Message  string         `json:"message"`
 	Warnings []calc.Warning `json:"warnings"` // never nil
 	*Numbers
+	Uncertainty *Uncertainty `json:"uncertainty,omitempty"` // where it was asked for and the machine has an operating point
 }
 
 // Numbers are the quantities of a machine that has an operating point. A

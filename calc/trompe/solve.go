@@ -29,17 +29,41 @@ func solve(in Input) Result {
 	if in.noHead() {
 		return fails(NoHead, "")
 	}
-	s := &solver{machine: newMachine(in)}
-	w, st := s.work()
-	if st == "" {
-		st = s.withStations(&w)
-	}
+	s, w, st := settle(in)
 	if st != "" {
 		return fails(st, "")
 	}
 	n := s.numbers(w)
 	n.DeliveryCurve = s.window()
 	return s.judge(w, n)
+}
+
+// settle finds the operating point of a machine that has a head.
+func settle(in Input) (s *solver, w working, st Status) {
+	s = &solver{machine: newMachine(in)}
+	w, st = s.work()
+	if st == "" {
+		st = s.withStations(&w)
+	}
+	return s, w, st
+}
+
+// Trial solves a machine for its interval: the numbers alone, without delivery
+// window and warnings, or nil when it has no operating point, or its measures
+// do not fit together.
+func Trial(in Input) *Numbers {
+	if in.slope() < leastSlope || in.noHead() || len(misfits(in, nil)) > 0 {
+		return nil
+	}
+	s, w, st := settle(in)
+	if st != "" {
+		return nil
+	}
+	n := s.numbers(w)
+	if notFinite(reflect.ValueOf(*n)) != "" {
+		return nil
+	}
+	return n
 }
 
 // fails is the result of a machine without an operating point.

@@ -18,11 +18,16 @@ import (
 const calcUsage = `usage: leat calc                     list every calculation
        leat calc NAME < input.json    run one
        leat calc -batch < lines.ndjson  run many, {"calc": NAME, "input": {...}} a line
-       leat calc -describe NAME       inputs, outputs, equation, validity, sources`
+       leat calc -describe NAME       inputs, outputs, equation, validity, sources
+       leat calc trompe -uncertainty [-draws 512] [-seed HEX] [-set set.json] < input.json
+                                      adds the 95 % intervals`
 
 // calculate runs named calculations. It ends with 0 when the answer is ok, 1
 // when it is not, 2 for wrong usage or text that is not JSON.
 func calculate(_ context.Context, args []string, io streams) error {
+	if i := slices.IndexFunc(args, func(arg string) bool { return strings.TrimLeft(arg, "-") == "uncertainty" }); i >= 0 {
+		return calcUncertain(slices.Delete(slices.Clone(args), i, i+1), io)
+	}
 	var names []string
 	var batch, describe bool
 	for _, arg := range args {
@@ -76,6 +81,11 @@ func calcDescribe(name string, io streams) error {
 }
 
 func calcOne(name string, io streams) error {
+	return answerInput(io, func(raw json.RawMessage) calc.Answer { return reckoned(name, raw) })
+}
+
+// answerInput answers what stands on the standard input.
+func answerInput(io streams, reckoned func(json.RawMessage) calc.Answer) error {
 	raw, err := readAll(io.in)
 	if err != nil {
 		return err
@@ -83,7 +93,7 @@ func calcOne(name string, io streams) error {
 	if err := json.Unmarshal(raw, new(json.RawMessage)); err != nil {
 		return misused(io, fmt.Sprintf("the input is not one JSON value: %v", err))
 	}
-	answer := reckoned(name, raw)
+	answer := reckoned(raw)
 	if err := writeAnswer(io.out, answer); err != nil {
 		return err
 	}
@@ -105,11 +115,15 @@ func reckoned(name string, raw json.RawMessage) calc.Answer {
 	answer, ok, err := reckon.Run(name, raw)
 	switch {
 	case err != nil:
-		return refused(calc.Bound, "", fmt.Sprintf("leat has a defect and found no answer to stand by: %v. Please report it with this input.", err))
+		return defect(err)
 	case !ok:
 		return refused(calc.UnknownCalc, "/calc", fmt.Sprintf("There is no calculation %q; leat calc lists them.", name))
 	}
 	return answer
+}
+
+func defect(err error) calc.Answer {
+	return refused(calc.Bound, "", fmt.Sprintf("leat has a defect and found no answer to stand by: %v. Please report it with this input.", err))
 }
 
 func refused(code calc.FaultCode, at, message string) calc.Answer {

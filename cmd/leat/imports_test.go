@@ -21,8 +21,10 @@ var imports = map[string]may{
 	"calc/water":             {leat: words("calc")},
 	"calc/air":               {leat: words("calc calc/water")},
 	"calc/trompe":            {leat: words("calc calc/water calc/air")},
+	"calc/evidence":          {words("calc"), words("gonum.org/v1/gonum/mat")},
+	"calc/interval":          {leat: words("calc calc/trompe calc/evidence")},
 	"calc/reckon":            {leat: words("calc calc/trompe")},
-	"calc/sheet":             {leat: words("calc calc/trompe")},
+	"calc/sheet":             {leat: words("calc calc/trompe calc/interval")},
 	"calc/draw":              {leat: words("calc calc/trompe calc/sheet")},
 	"domain":                 {leat: words("calc calc/sheet")},
 	"domain/store":           {words("domain calc calc/sheet"), words("gorm.io/gorm gorm.io/gorm/clause gorm.io/gorm/logger gorm.io/driver/postgres github.com/jackc/pgx/v5/pgconn")},
@@ -34,7 +36,7 @@ var imports = map[string]may{
 	"deploy/localpg":         {},
 	"deploy/testpg":          {leat: words("deploy/localpg")},
 	"cmd/leat": {
-		words("api calc calc/reckon deploy/localpg domain domain/notebook domain/store frontend migrations"),
+		words("api calc calc/evidence calc/interval calc/reckon calc/trompe deploy/localpg domain domain/notebook domain/store frontend migrations"),
 		words("github.com/pressly/goose/v3 github.com/pressly/goose/v3/lock"),
 	},
 }

@@ -89,10 +89,14 @@ func (n *Notebook) loadDemoDesign(tx *store.Tx, who domain.Actor, start domain.S
 		if err != nil {
 			return err
 		}
+		in := sheet.Input{Trompe: machine}
+		report, err := sheet.RunWithIntervals(in, n.draws)
+		if err != nil {
+			return err
+		}
 		if _, version, err = n.saveSheet(tx, who, domain.SaveSheet{
-			Project: start.Project, Design: design.ID, Letter: design.Revision.Letter, Version: version,
-			Input: sheet.Input{Trompe: machine}, Gauging: &gauging, Note: save.note,
-		}); err != nil {
+			Project: start.Project, Design: design.ID, Letter: design.Revision.Letter, Version: version, Input: in, Gauging: &gauging, Note: save.note,
+		}, report); err != nil {
 			return fmt.Errorf("machine %s of the demo: %w", save.machine, err)
 		}
 	}

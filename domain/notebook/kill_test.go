@@ -40,7 +40,7 @@ func victim() int {
 		fmt.Fprintln(os.Stderr, err)
 		return 1
 	}
-	n := notebook.New(db, notebook.Options{})
+	n := notebook.New(db, notebook.Options{Draws: draws})
 	who := domain.Actor{Account: domain.AccountID(id(1))}
 	cmd := domain.SaveSheet{Project: domain.ProjectID(id(2)), Design: domain.DesignID(id(3)), Letter: "A"}
 	raw, err := os.ReadFile("demo/bench.json")
@@ -146,7 +146,7 @@ func requireWhole(t *testing.T, b *bundle, answered []int) {
 		}
 		require.NoError(t, json.Unmarshal(s.Input.Trompe, &in))
 		require.Equal(t, s.Note, strconv.Itoa(in.Intake.NTubes))
-		again, err := sheet.Run(s.Input)
+		again, err := sheet.RunWithIntervals(s.Input, draws)
 		require.NoError(t, err)
 		require.Equal(t, asJSON(t, again), asJSON(t, s.Report), "input and report of sheet %d don't belong together", number)
 	}
@@ -186,7 +186,7 @@ func TestKilledDatabaseLosesNoAnsweredSave(t *testing.T) {
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = cluster.Stop() })
 	db := storetest.On(t, cluster.URL())
-	b := &bundle{db: db, Notebook: notebook.New(db.DB, notebook.Options{}), petra: db.Person(t, "Petra Lindahl")}
+	b := &bundle{db: db, Notebook: notebook.New(db.DB, notebook.Options{Draws: draws}), petra: db.Person(t, "Petra Lindahl")}
 	b.project, b.design = b.startProject(t, "project-0001"), domain.Design{}
 	b.design = b.startDesign(t, "design-0001")
 	k := unleash(t, b)
@@ -228,5 +228,5 @@ func reopened(t *testing.T, b *bundle, url string) {
 	fresh, err := store.Open(ctx, url)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = fresh.Close() })
-	b.Notebook = notebook.New(fresh, notebook.Options{})
+	b.Notebook = notebook.New(fresh, notebook.Options{Draws: draws})
 }

@@ -10,17 +10,20 @@ import (
 
 // Options are how a server runs the notebook.
 type Options struct {
-	Demo bool             // invented people may sign in, and their content be loaded
-	Now  func() time.Time // nil: the system's clock
+	Demo  bool             // invented people may sign in, and their content be loaded
+	Now   func() time.Time // nil: the system's clock
+	Draws int              // for the intervals of a save; 0: as many as a save must have, fewer for tests
 }
 
 // Notebook is the notebook of one group.
 type Notebook struct {
-	db     *store.DB
-	demo   bool
-	clock  func() time.Time
-	hasher *hasher
-	limit  *limit
+	db      *store.DB
+	demo    bool
+	clock   func() time.Time
+	hasher  *hasher
+	limit   *limit
+	draws   int
+	drawing turns // of intervals, which take all processors
 }
 
 // New returns the notebook that is kept in a database.
@@ -29,7 +32,7 @@ func New(db *store.DB, o Options) *Notebook {
 	if clock == nil {
 		clock = time.Now
 	}
-	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(), limit: newLimit()}
+	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2)}
 }
 
 // Ready returns an error unless the database answers and has the schema that

@@ -24,13 +24,13 @@ const (
 
 // hasher hashes passwords, a few at once: each takes 19 MiB.
 type hasher struct {
-	places chan struct{}
-	decoy  func() string // a hash that no password fits, for addresses that nobody has
+	turns turns
+	decoy func() string // a hash that no password fits, for addresses that nobody has
 }
 
 func newHasher() *hasher {
 	return &hasher{
-		places: make(chan struct{}, 2),
+		turns: make(turns, 2),
 		decoy: sync.OnceValue(func() string {
 			return encode(cost{hashKiB, hashPasses, hashLanes}, random(saltBytes), random(hashBytes))
 		}),
@@ -46,10 +46,10 @@ type cost struct {
 
 // hash returns the PHC string of a password.
 func (h *hasher) hash(ctx context.Context, password string) (string, error) {
-	if err := h.enter(ctx); err != nil {
+	if err := h.turns.take(ctx); err != nil {
 		return "", err
 	}
-	defer h.leave()
+	defer h.turns.end()
 	c, salt := cost{hashKiB, hashPasses, hashLanes}, random(saltBytes)
 	return encode(c, salt, argon2.IDKey([]byte(password), salt, c.passes, c.kib, c.lanes, hashBytes)), nil
 }
@@ -57,10 +57,10 @@ func (h *hasher) hash(ctx context.Context, password string) (string, error) {
 // fits tells whether a password is the one that was hashed, and whether the
 // hash was made at another cost than is used now.
 func (h *hasher) fits(ctx context.Context, password, phc string) (fits, dated bool, err error) {
-	if err := h.enter(ctx); err != nil {
+	if err := h.turns.take(ctx); err != nil {
 		return false, false, err
 	}
-	defer h.leave()
+	defer h.turns.end()
 	c, salt, sum, err := parse(phc)
 	if err != nil {
 		return false, false, err
@@ -68,17 +68,6 @@ func (h *hasher) fits(ctx context.Context, password, phc string) (fits, dated bo
 	got := argon2.IDKey([]byte(password), salt, c.passes, c.kib, c.lanes, uint32(len(sum))) //nolint:gosec // parse bounds it
 	return subtle.ConstantTimeCompare(got, sum) == 1, c != cost{hashKiB, hashPasses, hashLanes}, nil
 }
-
-func (h *hasher) enter(ctx context.Context) error {
-	select {
-	case h.places <- struct{}{}:
-		return nil
-	case <-ctx.Done():
-		return ctx.Err()
-	}
-}
-
-func (h *hasher) leave() { <-h.places }
 
 func encode(c cost, salt, sum []byte) string {
 	b64 := base64.RawStdEncoding

@@ -3,7 +3,6 @@ package notebook
 import (
 	"context"
 
-	"leat/calc/sheet"
 	"leat/domain"
 	"leat/domain/store"
 )
@@ -77,7 +76,7 @@ func (n *Notebook) copied(ctx context.Context, who domain.Actor, project domain.
 	if err != nil {
 		return nil, err
 	}
-	if s.Report, err = sheet.Run(s.Input); err != nil {
+	if s.Report, err = n.report(ctx, s.Input); err != nil {
 		return nil, err // a broken bound: our defect, nothing is saved
 	}
 	s.SavedAt = n.now()

@@ -11,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"leat/calc/interval"
 	"leat/calc/sheet"
 	"leat/domain"
 	"leat/domain/notebook"
@@ -65,11 +66,15 @@ func setup(t testing.TB) *bundle {
 	return b
 }
 
+// draws is how many the intervals of these tests have: what they test is the
+// notebook.
+const draws = interval.Least
+
 // empty is a notebook in which nobody has written yet.
 func empty(t testing.TB, o notebook.Options) *bundle {
 	t.Helper()
 	b := &bundle{db: storetest.New(t), clock: &clock{at: time.Now()}}
-	o.Now = b.clock.now
+	o.Now, o.Draws = b.clock.now, draws
 	b.Notebook = notebook.New(b.db.DB, o)
 	return b
 }

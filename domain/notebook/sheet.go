@@ -8,31 +8,56 @@ import (
 	"leat/domain/store"
 )
 
-// SaveSheet calculates a design sheet and saves it, inputs and answers
-// together, as the next one under the draft revision. It returns the sheet and
-// the new version of the design. An input that can't be read as a machine is
+// SaveSheet calculates a design sheet and saves it, inputs and answers with
+// their intervals together, as the next one under the draft revision. It
+// returns the sheet and the new version of the design. An input that can't be read as a machine is
 // an Invalid error; a machine that can't work is saved, with that as its answer.
 func (n *Notebook) SaveSheet(ctx context.Context, who domain.Actor, cmd domain.SaveSheet) (s domain.Sheet, version int64, err error) {
+	report, err := n.calculate(ctx, who, &cmd)
+	if err != nil {
+		return domain.Sheet{}, 0, err
+	}
 	err = n.db.InTx(ctx, func(tx *store.Tx) (err error) {
-		s, version, err = n.saveSheet(tx, who, cmd)
+		s, version, err = n.saveSheet(tx, who, cmd, report)
 		return err
 	})
 	return s, version, err
 }
 
-func (n *Notebook) saveSheet(tx *store.Tx, who domain.Actor, cmd domain.SaveSheet) (domain.Sheet, int64, error) {
+// calculate makes the report of a sheet for somebody who may save it. It is
+// made outside the transaction that saves: the draws take some tenths of a
+// second, and nobody should wait on a lock for them.
+func (n *Notebook) calculate(ctx context.Context, who domain.Actor, cmd *domain.SaveSheet) (sheet.Report, error) {
+	err := n.db.InTx(ctx, func(tx *store.Tx) error {
+		_, _, err := authorize(tx, who, cmd.Project, domain.EditDesign)
+		return err
+	})
+	if err == nil {
+		err = cmd.Validate()
+	}
+	if err != nil {
+		return sheet.Report{}, err
+	}
+	report, err := n.report(ctx, cmd.Input)
+	if err != nil {
+		return sheet.Report{}, err
+	}
+	return report, domain.InputFaults(report.Faults)
+}
+
+// report calculates a sheet with its intervals, when it is its turn. An error
+// is a defect of leat, or that nobody waits any more.
+func (n *Notebook) report(ctx context.Context, in sheet.Input) (sheet.Report, error) {
+	if err := n.drawing.take(ctx); err != nil {
+		return sheet.Report{}, err
+	}
+	defer n.drawing.end()
+	return sheet.RunWithIntervals(in, n.draws)
+}
+
+func (n *Notebook) saveSheet(tx *store.Tx, who domain.Actor, cmd domain.SaveSheet, report sheet.Report) (domain.Sheet, int64, error) {
 	_, permit, err := authorize(tx, who, cmd.Project, domain.EditDesign)
 	if err != nil {
-		return domain.Sheet{}, 0, err
-	}
-	if err := cmd.Validate(); err != nil {
-		return domain.Sheet{}, 0, err
-	}
-	report, err := sheet.Run(cmd.Input)
-	if err != nil {
-		return domain.Sheet{}, 0, err // a broken bound: our defect, nothing is saved
-	}
-	if err := domain.InputFaults(report.Faults); err != nil {
 		return domain.Sheet{}, 0, err
 	}
 	s := domain.Sheet{Input: cmd.Input, Report: report}
@@ -59,8 +84,8 @@ func (n *Notebook) Sheet(ctx context.Context, who domain.Actor, project domain.P
 	})
 }
 
-// Preview calculates a sheet and stores nothing. What is wrong with the input
-// is in the report.
+// Preview calculates a sheet without intervals and stores nothing. What is
+// wrong with the input is in the report.
 func (n *Notebook) Preview(_ context.Context, _ domain.Actor, in sheet.Input) (sheet.Report, error) {
 	return sheet.Run(in)
 }

@@ -16,7 +16,7 @@ func TestSavedSheetIsWhatWasCalculated(t *testing.T) {
 	t.Parallel()
 	b := setup(t)
 	in := machine(t, nil)
-	want, err := sheet.Run(sheet.Input{Trompe: in})
+	want, err := sheet.RunWithIntervals(sheet.Input{Trompe: in}, draws)
 	require.NoError(t, err)
 
 	saved, version, err := b.SaveSheet(ctx, b.petra, b.save(1, in))
@@ -32,6 +32,9 @@ func TestSavedSheetIsWhatWasCalculated(t *testing.T) {
 	require.Equal(t, saved, *d.Sheet)
 	require.JSONEq(t, string(in), string(d.Sheet.Input.Trompe))
 	require.Equal(t, asJSON(t, want), asJSON(t, d.Sheet.Report), "a number was changed on the way")
+	require.Equal(t, draws, d.Sheet.Report.Trompe.Uncertainty.Draws)
+	set, _ := trompe.SetZero()
+	require.Equal(t, set.Name, d.Sheet.CoefficientSet)
 	require.Equal(t, want.Trompe.ChamberGaugePa, *d.Newest.Answer.ChamberGaugePa)
 	require.Equal(t, want.Trompe.FreeAirM3S, *d.Newest.Answer.FreeAirM3S)
 	require.Equal(t, want.Trompe.WaterFlowM3S, *d.Newest.Answer.WaterFlowM3S)

@@ -14,6 +14,7 @@ import (
 	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/stretchr/testify/require"
 
+	"leat/calc/trompe"
 	"leat/domain"
 	"leat/domain/store"
 	"leat/domain/store/storetest"
@@ -101,6 +102,17 @@ func kept(t *testing.T) *storetest.DB {
 func sheetByHand(number, input, report, calc, note string) string {
 	return `INSERT INTO sheets (revision_id, number, input, report, calc_version, note, saved_by, saved_at)
 		SELECT id, ` + number + `, ` + input + `, ` + report + `, ` + calc + `, ` + note + `, started_by, now() FROM revisions`
+}
+
+func setByHand(name, calc, body string) string {
+	return `INSERT INTO coefficient_sets (name, calc, body) VALUES ('` + name + `', '` + calc + `', '` + body + `')`
+}
+
+func TestSetZeroIsTheOneThatIsCalculatedWith(t *testing.T) {
+	t.Parallel()
+	db := storetest.New(t)
+	_, text := trompe.SetZero()
+	require.Equal(t, []string{string(text)}, namesOf(t, db, "SELECT body FROM coefficient_sets"))
 }
 
 func TestSheetsAndGaugingsAreAppendOnly(t *testing.T) {
@@ -202,6 +214,15 @@ func TestConstraintsHold(t *testing.T) {
 			sheetByHand("2", `'{}'`, `'{}'`, "'1'", "''"),
 			sheetByHand("2", `'{}'`, `'{"calc_version": "2"}'`, "'1'", "''"),
 			sheetByHand("2", `'{}'`, `'{"calc_version": "1", "faults": []}'`, "'1'", "''"),
+		},
+		"sheets_coefficient_set_fk":             {sheetByHand("2", `'{}'`, `'{"calc_version": "1", "coefficient_set": "7"}'`, "'1'", "''")},
+		"coefficient_sets_append_only":          {"UPDATE coefficient_sets SET body = body", "DELETE FROM coefficient_sets"},
+		"coefficient_sets_append_only_truncate": {"TRUNCATE coefficient_sets, sheets"},
+		"coefficient_sets_name_key":             {setByHand("0", "trompe", `{"set": "0", "calc": "trompe"}`)},
+		"coefficient_sets_name_check":           {setByHand("01", "trompe", `{"set": "01", "calc": "trompe"}`), setByHand("", "trompe", `{"set": "", "calc": "trompe"}`)},
+		"coefficient_sets_calc_check":           {setByHand("1", "ram", `{"set": "1", "calc": "ram"}`)},
+		"coefficient_sets_body_check": {
+			setByHand("1", "trompe", `[]`), setByHand("1", "trompe", `{"set": "2", "calc": "trompe"}`), setByHand("1", "trompe", `{"set": "1"}`),
 		},
 		"sheets_calc_version_check": {sheetByHand("2", `'{}'`, `'{"calc_version": ""}'`, "''", "''")},
 		"sheets_note_check":         {sheetByHand("2", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "repeat('x', 501)")},

@@ -14,6 +14,7 @@ type headRow struct {
 	Note        *string    `gorm:"column:note"`
 	CalcVersion *string    `gorm:"column:calc_version"`
 	Gauging     *int64     `gorm:"column:gauging_id"`
+	Set         *string    `gorm:"column:coefficient_set"`
 	SavedAt     *time.Time `gorm:"column:saved_at"`
 	SavedBy     *int64     `gorm:"column:saved_by"`
 	Saver       *string    `gorm:"column:saver"`
@@ -24,7 +25,7 @@ type headRow struct {
 	Warnings    *int       `gorm:"column:warnings"`
 }
 
-const headColumns = `s.number, s.note, s.calc_version, s.gauging_id, s.saved_at, s.saved_by, sa.name AS saver,
+const headColumns = `s.number, s.note, s.calc_version, s.coefficient_set, s.gauging_id, s.saved_at, s.saved_by, sa.name AS saver,
 	s.report #>> '{trompe,status}' AS status,
 	(s.report #>> '{trompe,chamber_gauge_pa}')::double precision AS chamber_pa,
 	(s.report #>> '{trompe,free_air_delivered_m3s}')::double precision AS free_air_m3s,
@@ -34,7 +35,7 @@ const headColumns = `s.number, s.note, s.calc_version, s.gauging_id, s.saved_at,
 // head returns the head of a sheet that is there.
 func (r headRow) head(design domain.DesignID, letter string) domain.SheetHead {
 	h := domain.SheetHead{
-		Design: design, Letter: letter, Number: *r.Number, Note: *r.Note, CalcVersion: *r.CalcVersion, Gauging: (*domain.GaugingID)(r.Gauging), SavedAt: r.SavedAt.UTC(),
+		Design: design, Letter: letter, Number: *r.Number, Note: *r.Note, CalcVersion: *r.CalcVersion, CoefficientSet: *r.Set, Gauging: (*domain.GaugingID)(r.Gauging), SavedAt: r.SavedAt.UTC(),
 		SavedBy: domain.Person{ID: domain.AccountID(*r.SavedBy), Name: *r.Saver},
 		Answer: domain.SheetAnswer{
 			ChamberGaugePa: r.ChamberPa, FreeAirM3S: r.FreeAirM3S, WaterFlowM3S: r.WaterM3S, WarningCount: *r.Warnings,

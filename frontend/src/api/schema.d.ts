@@ -751,6 +751,14 @@ export interface components {
             takeoff?: components["schemas"]["InputGroup"];
             wanted?: components["schemas"]["InputGroup"];
             params?: components["schemas"]["InputGroup"];
+            /**
+             * @description By how much a measure may be off, by the JSON Pointer of its field,
+             *     such as /riser/outlet_m: half the width of what is possible, in the
+             *     unit of the field.
+             */
+            tolerances?: {
+                [key: string]: number;
+            } | null;
         } & {
             [key: string]: unknown;
         };
@@ -780,6 +788,8 @@ export interface components {
             number: number;
             note: string;
             calc_version: string;
+            /** @description Name of the set of coefficients it was calculated with. */
+            coefficient_set: string;
             /** @description The gauging that the flow is from, by its id; null where none is named. */
             gauging: number | null;
             /** Format: date-time */
@@ -801,6 +811,8 @@ export interface components {
             number: number;
             note: string;
             calc_version: string;
+            /** @description Name of the set of coefficients it was calculated with. */
+            coefficient_set: string;
             /** @description The gauging that the flow is from, by its id; null where none is named. */
             gauging: number | null;
             /** Format: date-time */
@@ -813,6 +825,7 @@ export interface components {
         };
         Report: {
             calc_version: string;
+            coefficient_set: string;
             trompe?: components["schemas"]["TrompeResult"];
             /** @description Present when the input can't be read as a machine; `at` points into `input`. */
             faults?: components["schemas"]["Fault"][];
@@ -845,6 +858,48 @@ export interface components {
         TrompeStatus: "ok" | "no_induction" | "surplus" | "out_of_range" | "no_head" | "no_operating_point" | "blocked" | "not_carried" | "choked" | "cavitation" | "starved";
         /** @description With numbers when the machine has an operating point, else with the reason alone. */
         TrompeResult: components["schemas"]["TrompeNumbers"] | components["schemas"]["TrompeStopped"];
+        /**
+         * @description How far the numbers may be off: from draws of what is not known for
+         *     sure. With every save; not with a preview.
+         */
+        Uncertainty: {
+            /**
+             * @description With too_many_failed, more than 20 % of the draws, intervals have no ends.
+             * @enum {string}
+             */
+            status: "ok" | "too_many_failed" | "no_valid_trial";
+            draws: number;
+            /** @description Draws without an operating point. */
+            failed: number;
+            /** @description The same seed gives the same interval. */
+            seed: string;
+            /** @description Name of the set of coefficients. */
+            set: string;
+            /** @description By the name of the number: free_air_delivered_m3s, or budget_head_m/slip for a part. */
+            outputs: {
+                [key: string]: components["schemas"]["Interval"];
+            };
+            /** @description For the main outputs, which unknown makes how much of the variance, the largest first. */
+            ranking: components["schemas"]["Share"][];
+        };
+        /** @description Symmetric, 95 %, in the unit of the number. */
+        Interval: {
+            mean: number;
+            /** @description Standard uncertainty. */
+            u: number;
+            low: number | null;
+            high: number | null;
+            /** @description The draws do not settle the first digit of u. */
+            coarse?: boolean;
+        };
+        Share: {
+            output: string;
+            /** @description JSON Pointer: a coefficient, or a measure with a tolerance. */
+            input: string;
+            share: number;
+            /** @description A squared correlation; the shares need not add up. */
+            rough: boolean;
+        };
         TrompeStopped: {
             status: components["schemas"]["TrompeStatus"];
             evidence: components["schemas"]["Evidence"];
@@ -906,6 +961,7 @@ export interface components {
             budget_w: components["schemas"]["Budget"];
             budget_head_m: components["schemas"]["Budget"];
             budget_closure: number;
+            uncertainty?: components["schemas"]["Uncertainty"];
             oxygen_fraction_dry: number | null;
             vapour_mole_ratio: number | null;
             vapour_g_per_kg_dry: number | null;
@@ -1063,7 +1119,7 @@ export interface components {
             /** @description JSON Pointer, such as /downcomer/bore_m. */
             at: string;
             /** @enum {string} */
-            kind: "number" | "count" | "choice" | "object" | "text" | "list";
+            kind: "number" | "count" | "choice" | "object" | "text" | "list" | "tolerances";
             /** @description SI unit; absent for a pure number. */
             unit?: string;
             low?: number;

@@ -85,5 +85,5 @@ async function fetchAll(address: DesignAddress): Promise<Answer<Loaded>> {
   if (!calc.ok) {
     return calc;
   }
-  return { ok: true, status: design.status, etag: design.etag, data: { design: design.data, project: project.data, fields: calc.data.inputs } };
+  return { ok: true, status: design.status, etag: design.etag, data: { design: design.data, project: project.data, fields: calc.data.inputs.filter((f) => f.kind !== "tolerances") } };
 }

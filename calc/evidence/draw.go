@@ -1,0 +1,40 @@
+package evidence
+
+import "math/rand/v2"
+
+// least keeps a draw off 0 and 1, where a quantile is infinite.
+const least = 1e-12
+
+// Draw returns n draws of each column, between 0 and 1, row by row: the rows
+// are what one calculation is run with. They are drawn in independent batches,
+// each a Latin hypercube: of the k draws of a column in a batch exactly one lies
+// in each k-th part of the way from 0 to 1.
+//
+// Valid for n ≥ 2·batches ≥ 2.
+//
+// Source: M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21, 239
+// (1979), from memory.
+func Draw(seed Seed, n, batches int, columns []string) [][]float64 {
+	rows := make([][]float64, n)
+	for i := range rows {
+		rows[i] = make([]float64, len(columns))
+	}
+	for b := range batches {
+		batch := rows[BatchStart(n, batches, b):BatchStart(n, batches, b+1)]
+		for c, name := range columns {
+			fill(batch, c, seed.stream(b, name))
+		}
+	}
+	return rows
+}
+
+// BatchStart returns the first row of a batch, of n rows in all.
+func BatchStart(n, batches, batch int) int { return n * batch / batches }
+
+func fill(rows [][]float64, column int, r *rand.Rand) {
+	k := float64(len(rows))
+	for i, part := range r.Perm(len(rows)) {
+		u := (float64(part) + r.Float64()) / k
+		rows[i][column] = min(max(u, least), 1-least)
+	}
+}
