@@ -27,12 +27,20 @@ const (
 	RecordSite   Action = "describe_site"
 	BeginDesign  Action = "start_design"
 	EditDesign   Action = "edit_design" // save sheets under the draft revision
+
+	Invite        Action = "invite"
+	SetRoles      Action = "set_roles"
+	GiveResetCode Action = "give_reset_code"
+	CloseAccount  Action = "close_account"
+	SetGroup      Action = "set_group" // name, units and time zone of the group
 )
 
 // rule is what an action asks for.
 type rule struct {
-	crew bool // to be on the crew of the project
-	open bool // the project not to be closed
+	crew   bool // to be on the crew of the project
+	open   bool // the project not to be closed
+	keeper bool // to be a keeper
+	self   bool // or else to do it to oneself
 }
 
 // rules is the one permission table.
@@ -42,6 +50,12 @@ var rules = map[Action]rule{
 	RecordSite:   {crew: true, open: true},
 	BeginDesign:  {crew: true, open: true},
 	EditDesign:   {crew: true, open: true},
+
+	Invite:        {keeper: true},
+	SetRoles:      {keeper: true},
+	GiveResetCode: {keeper: true},
+	CloseAccount:  {keeper: true, self: true},
+	SetGroup:      {keeper: true},
 }
 
 // Access is what the database says, in this transaction, about one person and
@@ -52,6 +66,9 @@ type Access struct {
 	Project ProjectID
 	Crew    []Person
 	Closed  bool // the project is
+
+	About   AccountID // whose account it is about; 0 for nobody's
+	Keepers []Person  // of the group, for what only they may do
 }
 
 // onCrew tells whether the person is on the crew.
@@ -66,6 +83,7 @@ type Permit struct {
 	action  Action
 	account AccountID
 	project ProjectID
+	about   AccountID
 }
 
 // Authorize decides. It returns a Forbidden error that names who has the
@@ -87,14 +105,32 @@ func Authorize(who Actor, access Access, action Action) (Permit, error) {
 	if asks.open && access.Closed {
 		return Permit{}, ProjectClosed()
 	}
-	return Permit{action: action, account: who.Account, project: access.Project}, nil
+	if asks.keeper && !slices.Contains(access.Roles, Keeper) && !(asks.self && access.About == access.Account) {
+		return Permit{}, &Error{Kind: Forbidden, Code: "not-keeper", Message: "Only a keeper of the group may do this: " + names(access.Keepers) + ". Ask one of them."}
+	}
+	return Permit{action: action, account: who.Account, project: access.Project, about: access.About}, nil
 }
 
 // Allowed lists what the person may do to the project, in the order of the
 // table above. It is for showing buttons; [Authorize] decides.
 func Allowed(who Actor, access Access) []Action {
+	return allowed(who, access, AlterProject, RecordSite, BeginDesign, EditDesign)
+}
+
+// AllowedInGroup lists what the person may do in the group, and AllowedAbout
+// what to the account that the access is about.
+func AllowedInGroup(who Actor, access Access) []Action {
+	return allowed(who, access, Invite, SetGroup)
+}
+
+// AllowedAbout is explained at [AllowedInGroup].
+func AllowedAbout(who Actor, access Access) []Action {
+	return allowed(who, access, SetRoles, GiveResetCode, CloseAccount)
+}
+
+func allowed(who Actor, access Access, actions ...Action) []Action {
 	allowed := []Action{}
-	for _, action := range []Action{AlterProject, RecordSite, BeginDesign, EditDesign} {
+	for _, action := range actions {
 		if _, err := Authorize(who, access, action); err == nil {
 			allowed = append(allowed, action)
 		}
@@ -112,6 +148,9 @@ func (p Permit) For(action Action) error {
 
 // Project returns the project that the permit is about.
 func (p Permit) Project() ProjectID { return p.project }
+
+// About returns whose account the permit is about.
+func (p Permit) About() AccountID { return p.about }
 
 // Account returns who holds the permit.
 func (p Permit) Account() AccountID { return p.account }

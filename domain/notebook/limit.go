@@ -85,6 +85,6 @@ func (l *limit) sweep(now time.Time) {
 func tooMany(wait time.Duration) error {
 	return &domain.Error{
 		Kind: domain.TooMany, Code: "too-many-sign-ins", After: wait,
-		Message: "Too many attempts to sign in failed. Wait a quarter of an hour, then try again with care.",
+		Message: "Too many attempts failed. Wait a quarter of an hour, then try again with care.",
 	}
 }
