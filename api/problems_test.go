@@ -33,6 +33,30 @@ var provoked = map[string]func(b *bundle) *reply{
 	"not-on-crew": func(b *bundle) *reply {
 		return b.as(b.keeper).post(b.projectURL()+"/designs", map[string]any{"title": "t", "client_key": "problem-0001"})
 	},
+	"not-keeper": func(b *bundle) *reply {
+		return b.as(b.crew).send("POST", b.somebody()+"/reset-code", "", "")
+	},
+	"own-role": func(b *bundle) *reply {
+		return b.as(b.keeper).ifMatch(b.version("/api/v1/group")).put(b.pathOf(b.keeper)+"/roles", map[string]any{"checker": false, "steward": true, "keeper": true})
+	},
+	"last-keeper": func(b *bundle) *reply {
+		return b.as(b.keeper).ifMatch(b.version("/api/v1/group")).put(b.pathOf(b.keeper)+"/roles", noRoles)
+	},
+	"account-closed": func(b *bundle) *reply {
+		return b.as(b.keeper).send("POST", b.pathOf(b.closed)+"/reset-code", "", "")
+	},
+	"address-taken": func(b *bundle) *reply {
+		_, code := b.invited()
+		return b.as(b.nobody).post("/api/v1/invitations/accept", map[string]any{"code": code, "name": "Olwen", "address": b.crew.address, "password": password})
+	},
+	"invitation-used": func(b *bundle) *reply {
+		path, code := b.invited()
+		b.as(b.nobody).post("/api/v1/invitations/accept", map[string]any{"code": code, "name": "Olwen", "address": "olwen@thornwick.example", "password": password})
+		return b.as(b.keeper).send("DELETE", path, "", "")
+	},
+	"group-stale": func(b *bundle) *reply {
+		return b.as(b.keeper).ifMatch(`"999"`).put(b.somebody()+"/roles", noRoles)
+	},
 	"cross-site": func(b *bundle) *reply {
 		return b.as(b.crew).with("Sec-Fetch-Site", "cross-site").send("POST", "/api/v1/session/refresh", "", "")
 	},

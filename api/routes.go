@@ -38,6 +38,18 @@ var routes = []route{
 	{http.MethodDelete, "/api/v1/session", member, (*server).signOut},
 	{http.MethodGet, "/api/v1/me", member, (*server).me},
 
+	{http.MethodGet, "/api/v1/group", member, (*server).group},
+	{http.MethodPut, "/api/v1/group/settings", member, (*server).setGroupSettings},
+	{http.MethodGet, "/api/v1/group/acts", member, (*server).acts},
+	{http.MethodPut, "/api/v1/members/:member/roles", member, (*server).setRoles},
+	{http.MethodPost, "/api/v1/members/:member/reset-code", member, (*server).giveResetCode},
+	{http.MethodPost, "/api/v1/members/:member/close", member, (*server).closeAccount},
+	{http.MethodGet, "/api/v1/invitations", member, (*server).invitations},
+	{http.MethodPost, "/api/v1/invitations", member, (*server).invite},
+	{http.MethodDelete, "/api/v1/invitations/:invitation", member, (*server).withdrawInvitation},
+	{http.MethodPost, "/api/v1/invitations/accept", anyone, (*server).acceptInvitation},
+	{http.MethodPost, "/api/v1/password-reset", anyone, (*server).resetPassword},
+
 	{http.MethodGet, "/api/v1/projects", member, (*server).projects},
 	{http.MethodPost, "/api/v1/projects", member, (*server).startProject},
 	{http.MethodGet, "/api/v1/projects/:project", member, (*server).project},
@@ -80,7 +92,7 @@ func (s *server) guarded(r route) echo.HandlerFunc {
 }
 
 // forAnyone limits how often an address may try what needs no sign-in and
-// does work: sign-in, refresh and set-up.
+// does work: sign-in, refresh, set-up and one-time codes.
 func (s *server) forAnyone(r route) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		if r.method != http.MethodGet {

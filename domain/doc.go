@@ -4,6 +4,8 @@
 // to something that can't be done. It knows no SQL and no HTTP.
 //
 //	account   a person who may sign in; every account is a member
+//	group     everybody in one installation, and what they have in common
+//	act       what somebody did about people or the group, on record for all
 //	project   a title, a purpose and a crew; one machine
 //	crew      who started a project, and whom the crew took in
 //	site      where the water comes from; each project has exactly one

@@ -65,6 +65,47 @@ func TestPermitTable(t *testing.T) {
 	}
 }
 
+// The rows are product.md, "People": a keeper invites, sets roles, gives reset
+// codes, closes accounts and keeps the settings; no other role does; everybody
+// may close their own account.
+func TestGroupPermits(t *testing.T) {
+	keepers := []domain.Person{{ID: ines, Name: "Ines Calloway"}}
+	for _, action := range []domain.Action{domain.Invite, domain.SetRoles, domain.GiveResetCode, domain.CloseAccount, domain.SetGroup} {
+		for _, c := range []struct {
+			who, about domain.AccountID
+			roles      []domain.Role
+			fits       bool
+		}{
+			{ines, petra, []domain.Role{domain.Member, domain.Keeper}, true},
+			{petra, ines, []domain.Role{domain.Member, domain.Checker, domain.Steward}, false},
+			{petra, 0, []domain.Role{domain.Member}, false},
+			{petra, petra, []domain.Role{domain.Member}, action == domain.CloseAccount},
+		} {
+			access := domain.Access{Account: c.who, Roles: c.roles, About: c.about, Keepers: keepers}
+			permit, err := domain.Authorize(domain.Actor{Account: c.who}, access, action)
+			if c.fits {
+				require.NoError(t, err)
+				require.NoError(t, permit.For(action))
+				require.Equal(t, c.about, permit.About())
+				continue
+			}
+			require.Equal(t, domain.Forbidden, domain.KindOf(err), "%s by %d", action, c.who)
+			require.ErrorContains(t, err, "Ines Calloway")
+			require.Error(t, permit.For(action))
+		}
+	}
+}
+
+func TestTimeZones(t *testing.T) {
+	for zone, fits := range map[string]bool{
+		"UTC": true, "Europe/Oslo": true, "America/Argentina/Ushuaia": true, " Asia/Kathmandu ": true, "Etc/GMT+3": true,
+		"": false, "Local": false, "Thornwick": false, "../Europe/Oslo": false, "right/Europe/Oslo": false, "Europe/": false, "europe/oslo": false,
+	} {
+		c := domain.SetGroupSettings{Settings: domain.GroupSettings{Name: "Thornwick", Units: domain.SI, TimeZone: zone}}
+		require.Equal(t, fits, c.Validate() == nil, zone)
+	}
+}
+
 func TestForbiddenNamesWhoMay(t *testing.T) {
 	_, err := domain.Authorize(domain.Actor{Account: ines}, access(ines, false), domain.EditDesign)
 	e, ok := errors.AsType[*domain.Error](err)
@@ -147,6 +188,11 @@ func TestAllFaultsOfAFormAtOnce(t *testing.T) {
 	}, Key: "k"}
 	require.Equal(t, []string{"/flow_m3s", "/half_width_m3s", "/gauged_on", "/how", "/note", "/client_key"},
 		pointers(t, gauging.Validate(time.Date(2026, 8, 12, 9, 59, 0, 0, time.UTC))))
+
+	invite := domain.InvitePerson{Name: strings.Repeat("x", 81), Roles: []domain.Role{"boss"}}
+	require.Equal(t, []string{"/name", "/roles"}, pointers(t, invite.Validate()))
+	join := domain.AcceptInvitation{Name: "", Address: "olwen", Password: "short"}
+	require.Equal(t, []string{"/code", "/name", "/address", "/password"}, pointers(t, join.Validate()))
 
 	save := domain.SaveSheet{Note: strings.Repeat("ü", 501)}
 	require.Equal(t, []string{"/note", "/input/trompe"}, pointers(t, save.Validate()))

@@ -4,13 +4,13 @@ SET LOCAL lock_timeout = '5s';
 -- One row: the group. Its version counts changes of settings, roles and closed
 -- accounts; its lock puts those in a queue.
 CREATE TABLE group_settings (
-    only       boolean CONSTRAINT group_settings_only_key PRIMARY KEY CONSTRAINT group_settings_only_check CHECK (only),
+    sole       boolean CONSTRAINT group_settings_sole_key PRIMARY KEY CONSTRAINT group_settings_sole_check CHECK (sole),
     name       text NOT NULL CONSTRAINT group_settings_name_check CHECK (char_length(name) <= 80),
     units      text NOT NULL CONSTRAINT group_settings_units_check CHECK (units IN ('metric', 'us', 'si')),
     time_zone  text NOT NULL CONSTRAINT group_settings_time_zone_check CHECK (char_length(time_zone) BETWEEN 1 AND 64),
     version    bigint NOT NULL CONSTRAINT group_settings_version_check CHECK (version >= 1)
 );
-INSERT INTO group_settings (only, name, units, time_zone, version) VALUES (true, '', 'metric', 'UTC', 1);
+INSERT INTO group_settings (sole, name, units, time_zone, version) VALUES (true, '', 'metric', 'UTC', 1);
 
 -- The code of an invitation is kept as SHA-256 and good once. The name says whom
 -- it is for, if the keeper said so.

@@ -11,6 +11,7 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	_ "time/tzdata" // the image has no time zones of its own
 
 	"leat/calc"
 )

@@ -74,6 +74,13 @@ func (n *Notebook) signIn(ctx context.Context, cmd domain.SignIn) (SignedIn, err
 				return SignedIn{}, err
 			}
 		}
+		err := tx.HoldPassword(account.ID, fresh) // it may have been reset meanwhile, which ends all sessions
+		if domain.KindOf(err) == domain.NotFound {
+			return SignedIn{}, refused()
+		}
+		if err != nil {
+			return SignedIn{}, err
+		}
 		return n.startSession(tx, account.ID, token)
 	})
 }

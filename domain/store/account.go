@@ -16,20 +16,18 @@ type accountRow struct {
 	Keeper   bool       `gorm:"column:keeper"`
 	Demo     bool       `gorm:"column:demo"`
 	ClosedAt *time.Time `gorm:"column:closed_at"`
+
+	GroupUnits    string `gorm:"column:group_units"`
+	GroupTimeZone string `gorm:"column:group_time_zone"`
 }
 
-// Until a group has settings of its own.
-const (
-	groupUnits    = domain.Metric
-	groupTimeZone = "UTC"
-)
-
-const accountColumns = "a.id, a.name, a.address, a.checker, a.steward, a.keeper, a.demo, a.closed_at"
+const accountColumns = `a.id, a.name, a.address, a.checker, a.steward, a.keeper, a.demo, a.closed_at,
+	(SELECT units FROM group_settings) AS group_units, (SELECT time_zone FROM group_settings) AS group_time_zone`
 
 func (r accountRow) account() domain.Account {
 	a := domain.Account{
 		ID: domain.AccountID(r.ID), Name: r.Name, Roles: r.roles(), Demo: r.Demo, ClosedAt: utc(r.ClosedAt),
-		Units: groupUnits, TimeZone: groupTimeZone,
+		Units: domain.Units(r.GroupUnits), TimeZone: r.GroupTimeZone,
 	}
 	if r.Address != nil {
 		a.Address = *r.Address
@@ -71,6 +69,14 @@ func (tx *Tx) AccountAt(address string) (domain.Account, string, error) {
 // changed the password meanwhile.
 func (tx *Tx) Rehash(id domain.AccountID, old, hash string) error {
 	_, err := run(tx, "UPDATE accounts SET password_hash = ? WHERE id = ? AND password_hash = ?", hash, id, old)
+	return err
+}
+
+// HoldPassword keeps the password of an account from being changed, and the
+// account from being closed, until the end of the transaction. It returns a
+// NotFound error when that has happened already.
+func (tx *Tx) HoldPassword(id domain.AccountID, hash string) error {
+	_, err := one[int](tx, "account", "SELECT 1 FROM accounts WHERE id = ? AND password_hash = ? FOR SHARE", id, hash)
 	return err
 }
 
@@ -118,19 +124,25 @@ func (tx *Tx) AddFirstKeeper(code []byte, name, address, hash string, now time.T
 	if used != 1 {
 		return 0, domain.Missing("code")
 	}
-	return tx.addAccount(domain.Account{Name: name, Address: address, Roles: []domain.Role{domain.Keeper}}, hash, now)
+	return tx.addAccount(domain.Account{Name: name, Address: address, Roles: []domain.Role{domain.Member, domain.Keeper}}, hash, 0, now)
 }
 
 // AddDemoAccount adds an invented person, who can sign in only where the demo
 // is shown.
 func (tx *Tx) AddDemoAccount(a domain.Account, hash string, now time.Time) (domain.AccountID, error) {
 	a.Demo = true
-	return tx.addAccount(a, hash, now)
+	a.Roles = append([]domain.Role{domain.Member}, a.Roles...)
+	return tx.addAccount(a, hash, 0, now)
 }
 
-func (tx *Tx) addAccount(a domain.Account, hash string, now time.Time) (domain.AccountID, error) {
-	return one[domain.AccountID](tx, "account",
+// addAccount adds an account and the act of joining; without an invitation that is 0.
+func (tx *Tx) addAccount(a domain.Account, hash string, invitation domain.InvitationID, now time.Time) (domain.AccountID, error) {
+	id, err := one[domain.AccountID](tx, "account",
 		`INSERT INTO accounts (name, address, password_hash, checker, steward, keeper, demo, created_at)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
 		a.Name, a.Address, hash, a.Has(domain.Checker), a.Has(domain.Steward), a.Has(domain.Keeper), a.Demo, now)
+	if err != nil {
+		return 0, err
+	}
+	return id, tx.addActOf(id, id, domain.ActJoined, now, domain.ActFacts{}, domain.ActFacts{Invitation: invitation, Roles: a.Roles})
 }

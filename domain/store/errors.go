@@ -36,8 +36,8 @@ var constraints = map[string]domain.Error{
 	"setup_codes_purpose_key":     defect,
 
 	"group_settings_name_check":      defect,
-	"group_settings_only_check":      defect,
-	"group_settings_only_key":        defect,
+	"group_settings_sole_check":      defect,
+	"group_settings_sole_key":        defect,
 	"group_settings_time_zone_check": defect,
 	"group_settings_units_check":     defect,
 	"group_settings_version_check":   defect,

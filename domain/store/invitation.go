@@ -71,10 +71,11 @@ func (tx *Tx) Invite(permit domain.Permit, cmd domain.InvitePerson, code []byte,
 		return domain.Invitation{}, err
 	}
 	a := domain.Account{Roles: cmd.Roles}
+	// The hash is not the first value: gorm takes a slice right after "(" apart.
 	id, err := one[domain.InvitationID](tx, "invitation",
-		`INSERT INTO invitations (code_hash, name, checker, steward, keeper, invited_by, invited_at, ends_at)
+		`INSERT INTO invitations (name, code_hash, checker, steward, keeper, invited_by, invited_at, ends_at)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
-		code, cmd.Name, a.Has(domain.Checker), a.Has(domain.Steward), a.Has(domain.Keeper), permit.Account(), now, now.Add(domain.InvitationLives))
+		cmd.Name, code, a.Has(domain.Checker), a.Has(domain.Steward), a.Has(domain.Keeper), permit.Account(), now, now.Add(domain.InvitationLives))
 	if err != nil {
 		return domain.Invitation{}, err
 	}
@@ -131,11 +132,8 @@ func (tx *Tx) AcceptInvitation(code []byte, cmd domain.AcceptInvitation, hash st
 	if err := row.state(now).Refusal(); err != nil {
 		return 0, err
 	}
-	id, err := tx.addAccount(domain.Account{Name: cmd.Name, Address: cmd.Address, Roles: row.roles(), Demo: row.ByDemo}, hash, now)
+	id, err := tx.addAccount(domain.Account{Name: cmd.Name, Address: cmd.Address, Roles: row.roles(), Demo: row.ByDemo}, hash, domain.InvitationID(row.ID), now)
 	if err != nil {
-		return 0, err
-	}
-	if err := tx.addActOf(id, id, domain.ActJoined, now, domain.ActFacts{}, row.facts()); err != nil {
 		return 0, err
 	}
 	return id, tx.touchOne("invitation", "UPDATE invitations SET used_by = ?, used_at = ? WHERE id = ?", id, now, row.ID)

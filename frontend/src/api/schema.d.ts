@@ -149,6 +149,213 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/group": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The group, its settings and its people, closed accounts too */
+        get: operations["group"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/group/settings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Replace name, units and time zone of the group
+         * @description Only a keeper may.
+         */
+        put: operations["setGroupSettings"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/group/acts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What was done about people and the group, newest first
+         * @description The list is only ever added to.
+         */
+        get: operations["acts"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/members/{member}/roles": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                member: components["parameters"]["MemberID"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Replace the roles of a member
+         * @description Only a keeper may, and nobody gives a role to themselves. The last keeper
+         *     stays one. If-Match takes the ETag of the group.
+         */
+        put: operations["setRoles"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/members/{member}/reset-code": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                member: components["parameters"]["MemberID"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Make a one-time code with which a member sets a new password
+         * @description Only a keeper may. The code is good for 24 hours and told here only; an
+         *     earlier one of the same member is good no longer. The act is on record.
+         */
+        post: operations["giveResetCode"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/members/{member}/close": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                member: components["parameters"]["MemberID"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Close an account, for good
+         * @description A keeper may close anybody's, everybody their own, but for the last keeper.
+         *     The name stays under what the person wrote; address, password, roles and
+         *     sessions go.
+         */
+        post: operations["closeAccount"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/invitations": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Invitations that still let somebody in, newest first, without their codes */
+        get: operations["invitations"];
+        put?: never;
+        /**
+         * Invite somebody
+         * @description Only a keeper may. The code is good once, for 7 days, and told here only.
+         */
+        post: operations["invite"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/invitations/{invitation}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                invitation: number;
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Withdraw an invitation
+         * @description Only a keeper may. Withdrawing twice is no fault.
+         */
+        delete: operations["withdrawInvitation"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/invitations/accept": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Make an account with the code of an invitation, and sign in */
+        post: operations["acceptInvitation"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/password-reset": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Set a new password with a code from a keeper, and sign in
+         * @description Ends all other sessions of the account.
+         */
+        post: operations["resetPassword"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/projects": {
         parameters: {
             query?: never;
@@ -468,11 +675,17 @@ export interface components {
          *     | `signed-out` | 401 | the session is over: sign in |
          *     | `sign-in-refused` | 401 | address and password don't belong together |
          *     | `not-on-crew` | 403 | only the crew may |
+         *     | `not-keeper` | 403 | only a keeper may |
+         *     | `own-role` | 403 | nobody gives a role to themselves |
          *     | `cross-site` | 403 | another site asked for a refresh |
          *     | `not-found` | 404 | there is no such thing, or no such path |
          *     | `method-not-allowed` | 405 | the path exists, not for this method |
          *     | `project-closed` | 409 | reopen the project first |
          *     | `keeper-exists` | 409 | the first keeper was made already |
+         *     | `last-keeper` | 409 | a group keeps at least one keeper |
+         *     | `account-closed` | 409 | the account is closed |
+         *     | `address-taken` | 409 | somebody has an account with this address |
+         *     | `invitation-used` | 409 | somebody joined with it already |
          *     | `revision-frozen` | 409 | sheets are saved under a draft only |
          *     | `revision-open` | 409 | another letter of the design is in draft or in check |
          *     | `revision-empty` | 409 | the present letter has no sheet yet: save one first |
@@ -480,20 +693,21 @@ export interface components {
          *     | `project-stale` | 412 | somebody else changed the project first |
          *     | `site-stale` | 412 | somebody else changed the site first |
          *     | `design-stale` | 412 | somebody else saved a sheet first |
+         *     | `group-stale` | 412 | somebody else changed settings, roles or accounts first |
          *     | `body-too-large` | 413 | the body has more than 1 MiB |
          *     | `wrong-content-type` | 415 | the body is of another kind than this path takes |
          *     | `invalid` | 422 | fields break a rule; `fields` names each |
          *     | `unknown-field` | 422 | the body has fields that this path does not know |
          *     | `if-match-required` | 428 | a change must say what it was made from |
          *     | `too-many-tries` | 429 | too many requests from one network within a minute |
-         *     | `too-many-sign-ins` | 429 | too many wrong passwords: wait as long as Retry-After says |
+         *     | `too-many-sign-ins` | 429 | too many wrong passwords or codes: wait as long as Retry-After says |
          *     | `busy` | 429 | somebody else is saving here: try again in a moment |
          *     | `internal` | 500 | a defect of leat, or of what it runs on |
          *     | `not-ready` | 503 | the database does not answer, or has another schema |
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "cross-site" | "not-found" | "method-not-allowed" | "project-closed" | "keeper-exists" | "revision-frozen" | "revision-open" | "revision-empty" | "client-key-used" | "project-stale" | "site-stale" | "design-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "cross-site" | "not-found" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "client-key-used" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -549,6 +763,108 @@ export interface components {
          * @enum {string}
          */
         Units: "metric" | "us" | "si";
+        GroupSettings: {
+            name: string;
+            units: components["schemas"]["Units"];
+            /** @description IANA name; dates begin and end there. */
+            time_zone: string;
+        };
+        Group: {
+            /** @description Empty until a keeper gave one. */
+            name: string;
+            units: components["schemas"]["Units"];
+            time_zone: string;
+            version: number;
+            /** @description By name, closed accounts last. */
+            members: components["schemas"]["GroupMember"][];
+            allowed_actions: ("invite" | "set_group")[];
+        };
+        GroupMember: {
+            id: number;
+            name: string;
+            roles: ("member" | "checker" | "steward" | "keeper")[];
+            /** Format: date-time */
+            closed_at: string | null;
+            /** @description What you may do to this account. */
+            allowed_actions: ("set_roles" | "give_reset_code" | "close_account")[];
+        };
+        /** @description Roles beyond member, which everybody is. */
+        RolesGiven: {
+            checker: boolean;
+            steward: boolean;
+            keeper: boolean;
+        };
+        Act: {
+            id: number;
+            /** @enum {string} */
+            kind: "invited" | "invitation_withdrawn" | "joined" | "roles_set" | "reset_code_given" | "password_reset" | "account_closed" | "settings_set";
+            /** Format: date-time */
+            at: string;
+            by: components["schemas"]["Person"];
+            about: components["schemas"]["Person"] | null;
+            before: components["schemas"]["ActFacts"];
+            after: components["schemas"]["ActFacts"];
+        };
+        /** @description What the act changed or made; what it did not touch is left out. */
+        ActFacts: {
+            invitation?: number;
+            /** @description Of the group, or whom an invitation is for. */
+            name?: string;
+            roles?: ("member" | "checker" | "steward" | "keeper")[];
+            units?: components["schemas"]["Units"];
+            time_zone?: string;
+        };
+        ActList: {
+            items: components["schemas"]["Act"][];
+            /** @description For `before`; null on the last page. */
+            next: number | null;
+        };
+        Invite: {
+            /** @description Whom it is for; may be empty. */
+            name: string;
+            roles: components["schemas"]["RolesGiven"];
+        };
+        Invitation: {
+            id: number;
+            name: string;
+            roles: ("member" | "checker" | "steward" | "keeper")[];
+            by: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+            /** Format: date-time */
+            ends_at: string;
+        };
+        NewInvitation: {
+            id: number;
+            name: string;
+            roles: ("member" | "checker" | "steward" | "keeper")[];
+            by: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+            /** Format: date-time */
+            ends_at: string;
+            code: string;
+        };
+        InvitationList: {
+            items: components["schemas"]["Invitation"][];
+            /** @description For `before`; null on the last page. */
+            next: number | null;
+        };
+        AcceptInvitation: {
+            code: string;
+            name: string;
+            address: string;
+            password: string;
+        };
+        ResetCode: {
+            code: string;
+            /** Format: date-time */
+            ends_at: string;
+        };
+        ResetPassword: {
+            code: string;
+            password: string;
+        };
         Person: {
             id: number;
             name: string;
@@ -1202,6 +1518,16 @@ export interface components {
                 "application/json": components["schemas"]["SignedIn"];
             };
         };
+        /** @description The group. */
+        Group: {
+            headers: {
+                ETag: components["headers"]["ETag"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/json": components["schemas"]["Group"];
+            };
+        };
         /** @description The project. */
         Project: {
             headers: {
@@ -1242,6 +1568,7 @@ export interface components {
         };
     };
     parameters: {
+        MemberID: number;
         Project: number;
         Design: number;
         /** @description Letter of the revision. */
@@ -1449,6 +1776,294 @@ export interface operations {
                 };
             };
             401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    group: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: components["responses"]["Group"];
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    setGroupSettings: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag of what was read, in its quotation marks. */
+                "If-Match": components["parameters"]["IfMatch"];
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["GroupSettings"];
+            };
+        };
+        responses: {
+            200: components["responses"]["Group"];
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    acts: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ActList"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    setRoles: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag of what was read, in its quotation marks. */
+                "If-Match": components["parameters"]["IfMatch"];
+            };
+            path: {
+                member: components["parameters"]["MemberID"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RolesGiven"];
+            };
+        };
+        responses: {
+            200: components["responses"]["Group"];
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    giveResetCode: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                member: components["parameters"]["MemberID"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The code. */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ResetCode"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    closeAccount: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                member: components["parameters"]["MemberID"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Closed. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    invitations: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InvitationList"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    invite: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Invite"];
+            };
+        };
+        responses: {
+            /** @description The invitation with its code. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NewInvitation"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    withdrawInvitation: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                invitation: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Its code lets nobody in any more. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    acceptInvitation: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AcceptInvitation"];
+            };
+        };
+        responses: {
+            201: components["responses"]["SignedIn"];
+            400: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    resetPassword: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ResetPassword"];
+            };
+        };
+        responses: {
+            201: components["responses"]["SignedIn"];
+            400: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
             default: components["responses"]["Problem"];
         };
     };
