@@ -54,7 +54,7 @@ func TestGroupConstraintsHold(t *testing.T) {
 		"acts_append_only_truncate":         {"TRUNCATE acts"},
 		"group_settings_sole_check":         {"UPDATE group_settings SET sole = false"},
 		"group_settings_sole_key":           {"INSERT INTO group_settings SELECT * FROM group_settings"},
-		"group_settings_name_check":         {"UPDATE group_settings SET name = " + "repeat('x', 81)"},
+		"group_settings_name_check":         {"UPDATE group_settings SET name = repeat('x', 81)"},
 		"group_settings_units_check":        {"UPDATE group_settings SET units = 'feet'"},
 		"group_settings_time_zone_check":    {"UPDATE group_settings SET time_zone = ''"},
 		"group_settings_version_check":      {"UPDATE group_settings SET version = 0"},
