@@ -53,7 +53,7 @@ const rules = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-pra
 
 /** expectHandSized checks that what is pressed is at least 44 px high. */
 export async function expectHandSized(page: Page): Promise<void> {
-  const small = await page.locator("button, a.do, nav a, select, input:not([type=radio]), textarea, label:has(input[type=radio])").evaluateAll((all) =>
+  const small = await page.locator("button, a.do, nav a, select, input:not([type=radio], [type=checkbox]), textarea, label:has(input[type=radio], input[type=checkbox])").evaluateAll((all) =>
     all
       .filter((e) => e.checkVisibility() && e.getBoundingClientRect().height < 43.5)
       .map((e) => `${e.tagName} ${e.textContent.slice(0, 30)} ${e.getBoundingClientRect().height}`),

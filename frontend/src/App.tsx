@@ -1,3 +1,4 @@
+import { useLocation } from "wouter-preact";
 import { Chrome } from "./parts/Chrome/Chrome";
 import { PageFrame } from "./parts/PageFrame/PageFrame";
 import { TroubleNote } from "./parts/Trouble/TroubleNote";
@@ -5,12 +6,14 @@ import { useSession } from "./api/session";
 import { useBoot } from "./boot";
 import { SetupPage } from "./pages/setup/Page";
 import { SignInPage } from "./pages/signin/Page";
-import { Pages } from "./router";
+import { entrances, Pages } from "./router";
 
 /** App is the notebook in the browser: set-up, sign-in, or the pages for who is signed in. */
 export function App() {
   const session = useSession();
   const { boot, again } = useBoot();
+  const [location] = useLocation();
+  const Entrance = entrances[location];
   if (boot.state === "loading") {
     return <Chrome />;
   }
@@ -26,9 +29,16 @@ export function App() {
   if (session.state === "in" || session.state === "ended") {
     return (
       <Chrome member={session.member} ended={session.state === "ended"}>
-        <Pages account={session.member.id} />
+        {Entrance ? <Entrance /> : <Pages account={session.member.id} />}
       </Chrome>
     );
   }
-  return <Chrome>{boot.setup.needs_keeper ? <SetupPage /> : <SignInPage demo={boot.setup.demo} />}</Chrome>;
+  if (boot.setup.needs_keeper) {
+    return (
+      <Chrome>
+        <SetupPage />
+      </Chrome>
+    );
+  }
+  return <Chrome>{Entrance ? <Entrance /> : <SignInPage demo={boot.setup.demo} />}</Chrome>;
 }

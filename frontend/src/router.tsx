@@ -16,6 +16,13 @@ export interface DesignAddress {
   design: number;
 }
 
+/** The pages for a code from a keeper, for whoever is not signed in. */
+export const entrances: Record<string, ComponentType<object>> = {
+  "/join": later<object>(() => import("./pages/join/Page")),
+  "/reset": later<object>(() => import("./pages/reset/Page")),
+};
+
+const GroupPage = later<{ account: number }>(() => import("./pages/group/Page"));
 const DesignSheet = later<DesignAddress>(() => import("./pages/sheet/Page"));
 
 /** Pages says which page stands at which address; each one has its own. */
@@ -47,6 +54,9 @@ export function Pages({ account }: { account: number }) {
             withId(p.design, (design) => <DesignSheet key={`${project}/${design}`} project={project} design={design} />),
           )
         }
+      </Route>
+      <Route path="/group">
+        <GroupPage account={account} />
       </Route>
       <Route>
         <NotFound />
@@ -88,7 +98,7 @@ function later<P extends object>(load: () => Promise<{ default: ComponentType<P>
       setAttempt((n) => n + 1);
     };
     return (
-      <PageFrame title={failed ? "This page could not be fetched" : "Fetching the sheet"}>
+      <PageFrame title={failed ? "This page could not be fetched" : "Fetching the page"}>
         {failed ? (
           <div class="stack">
             <p>There was no connection to the notebook. Nothing was lost.</p>

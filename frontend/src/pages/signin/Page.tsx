@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import { Link } from "wouter-preact";
 import { ask, open, type Schema } from "../../api/client";
 import { signedIn } from "../../api/session";
 import { useForm, type Outcome } from "../../forms/form";
@@ -45,8 +46,8 @@ export function SignInPage({ demo }: { demo: Schema<"Setup">["demo"] }) {
             </div>
           </form>
           <p class="quiet">
-            A notebook of one build group for machines that falling water drives. No account yet, or the password lost? Ask the keeper
-            of your group.
+            A notebook of one build group for machines that falling water drives. No account yet, or the password lost? A keeper of your
+            group gives you a code: then <Link href="/join">join</Link> or <Link href="/reset">set a new password</Link>.
           </p>
         </div>
         <figure class="idea">

@@ -64,6 +64,9 @@ function Head({ member, ended }: { member: Member | undefined; ended: boolean })
             <Link href="/projects" {...(location.startsWith("/projects") || location === "/" ? { "aria-current": "page" as const } : {})}>
               Projects
             </Link>
+            <Link href="/group" {...(location === "/group" ? { "aria-current": "page" as const } : {})}>
+              Group
+            </Link>
           </nav>
           {ended ? (
             <button type="button" class="plain who" onClick={() => void freshToken().catch(() => undefined)}>
