@@ -1,7 +1,7 @@
 import tseslint from "typescript-eslint";
 
 export default tseslint.config(
-  { ignores: ["dist", "node_modules", "src/api/schema.d.ts", "test-results", "*.js"] },
+  { ignores: ["dist", "node_modules", "src/api/schema.d.ts", "test-results", "*.js", "bench/*.js"] },
   ...tseslint.configs.strictTypeChecked,
   {
     languageOptions: { parserOptions: { projectService: true } },

@@ -15,9 +15,10 @@ type Drawing struct {
 	Levels     []Level     `json:"levels"`
 	Dimensions []Dimension `json:"dimensions"`
 	Labels     []Label     `json:"labels"`
-	Gauges     []Gauge     `json:"gauges"`
+	Fittings   []Fitting   `json:"fittings"`
 	Warnings   []Pin       `json:"warnings"`
-	Notes      []string    `json:"notes"` // where the drawing is not the whole machine
+	Notes      []string    `json:"notes"`  // where the drawing is not the whole machine, and cautions
+	Bundle     *Bundle     `json:"bundle"` // null without air tubes
 }
 
 // Frame bounds everything drawn, in metres.
@@ -138,11 +139,22 @@ type Label struct {
 	Rank     int      `json:"rank"`
 }
 
-// Gauge is a pressure gauge, drawn as a circle of fixed size.
-type Gauge struct {
-	ID   string `json:"id"`
-	Part Part   `json:"part"`
-	At   Point  `json:"at"`
+// FittingKind says which sign a fitting has.
+type FittingKind string
+
+// The kinds of fitting.
+const (
+	Gauge FittingKind = "gauge" // a circle with a hand
+	Valve FittingKind = "valve" // two triangles, tip to tip
+	Shut  FittingKind = "shut"  // the same, filled
+)
+
+// Fitting is drawn as a sign of fixed size.
+type Fitting struct {
+	ID   string      `json:"id"`
+	Part Part        `json:"part"`
+	Kind FittingKind `json:"kind"`
+	At   Point       `json:"at"`
 }
 
 // Pin fixes a warning to the part it is about.
@@ -183,6 +195,7 @@ func Machine(in trompe.Input, res *trompe.Result) Drawing {
 	e.markLevels()
 	e.dimension()
 	e.label()
+	e.drawBundle()
 	if res != nil {
 		e.pin(res)
 	}
@@ -193,7 +206,7 @@ func Machine(in trompe.Input, res *trompe.Result) Drawing {
 func empty() Drawing {
 	return Drawing{
 		Columns: []Span{}, Shapes: []Shape{}, Levels: []Level{}, Dimensions: []Dimension{},
-		Labels: []Label{}, Gauges: []Gauge{}, Warnings: []Pin{}, Notes: []string{},
+		Labels: []Label{}, Fittings: []Fitting{}, Warnings: []Pin{}, Notes: []string{},
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"leat/calc/draw"
@@ -37,6 +38,9 @@ var machines = map[string]string{
 		"downcomer":{"bore_m":0.03,"outlet_m":0.1},"chamber":{"kind":"vertical","bore_m":0.2,"lip_m":0.15,"high_m":0.3},"riser":{"bore_m":0.04,"count":2,"outlet_m":1.5},"takeoff":{"mode":"closed"}}`,
 	"rock-chamber": `{"supply":{"type":"forebay","level_m":16.46},"intake":{"mouth_m":13.96,"n_tubes":9000,"tube_id_m":0.02,"tube_od_m":0.024,"tube_length_m":1,"throat_area_m2":5.8},
 		"downcomer":{"bore_m":2.896,"outlet_bore_m":4.88,"outlet_m":-88},"chamber":{"kind":"plan","plan_area_m2":1850,"lip_m":-86.6,"high_m":-83},"riser":{"bore_m":6.7,"outlet_m":0}}`,
+	"buried-flared": `{"site":{"ground_m":0.9},"supply":{"type":"forebay","level_m":2.6},"intake":{"mouth_m":2.2,"n_tubes":30,"tube_id_m":0.01,"tube_od_m":0.012,"tube_length_m":0.5,"bundle_length_m":0.06},
+		"downcomer":{"bore_m":0.0814,"outlet_bore_m":0.12,"outlet_m":-2.4},"chamber":{"kind":"horizontal","bore_m":0.3,"length_m":1.8,"floor_m":-2.5,"lip_m":-2.3,"high_m":-2.22},
+		"riser":{"bore_m":0.1034,"outlet_m":1},"takeoff":{"mode":"receiver","receiver_gauge_pa":27000,"bore_m":0.01,"length_m":9}}`,
 	"no-fall": `{"supply":{"type":"forebay","level_m":2},"intake":{"mouth_m":1.8,"n_tubes":7,"tube_id_m":0.006,"tube_od_m":0.008,"tube_length_m":0.3},
 		"downcomer":{"bore_m":0.026,"outlet_m":0.06},"chamber":{"kind":"horizontal","bore_m":0.1,"length_m":0.5,"floor_m":0,"lip_m":0.07,"high_m":0.09},"riser":{"bore_m":0.034,"outlet_m":2.5}}`,
 }
@@ -75,7 +79,7 @@ func readable(t *testing.T, d draw.Drawing) []byte {
 	require.NoError(t, json.Unmarshal(raw, &whole))
 	var out bytes.Buffer
 	out.WriteString("{\n")
-	names := []string{"frame", "columns", "shapes", "levels", "dimensions", "labels", "gauges", "warnings", "notes"}
+	names := []string{"frame", "columns", "shapes", "levels", "dimensions", "labels", "fittings", "warnings", "notes", "bundle"}
 	require.Len(t, whole, len(names))
 	for i, name := range names {
 		var list []json.RawMessage
@@ -224,5 +228,47 @@ func TestUnreadableInputDrawsNothing(t *testing.T) {
 	require.Empty(t, d.Shapes)
 	text, err := json.Marshal(d)
 	require.NoError(t, err)
-	require.NotContains(t, string(text), "null")
+	require.NotContains(t, strings.ReplaceAll(string(text), `"bundle":null`, ""), "null", "an empty list is a list")
+}
+
+// All expected numbers are levels of the input, or differences of two.
+func TestGroundIsWhereItWasGiven(t *testing.T) {
+	d, _ := drawn(t, machines["buried-flared"])
+	_, top := heights(shape(t, d, "ground-body"))
+	require.InDelta(t, 0.9, top, close)
+	require.Equal(t, draw.Ground, d.Shapes[1].Kind, "buried parts are painted over the ground")
+	digs := map[string]float64{}
+	for _, dim := range d.Dimensions {
+		digs[dim.ID] = dim.Value
+	}
+	require.InDelta(t, 0.9+2.5, digs["dim-dig"], close)
+	require.Contains(t, strings.Join(d.Notes, " "), "shore")
+
+	free, _ := drawn(t, machines["surplus"])
+	for _, s := range free.Shapes {
+		require.NotEqual(t, "ground-body", s.ID, "no level of the ground was given")
+	}
+	far, _ := drawn(t, strings.Replace(machines["surplus"], `{`, `{"site":{"ground_m":500},`, 1))
+	require.Less(t, far.Frame.Z1, 10.0, "a slip of the finger must not shrink the machine to a dot")
+	require.Contains(t, strings.Join(far.Notes, " "), "level of the ground")
+}
+
+func TestFlareAndReceiverAreDrawn(t *testing.T) {
+	d, _ := drawn(t, machines["buried-flared"])
+	left, _ := widths(shape(t, d, "downcomer-1-wall-left"))
+	_, right := widths(shape(t, d, "downcomer-1-wall-right"))
+	require.InDelta(t, 0.12, right-left, close)
+	_, level := heights(shape(t, d, "takeoff-line"))
+	require.Greater(t, level, 0.9, "the gauge of a buried machine stands above ground")
+	left, right = widths(shape(t, d, "takeoff-receiver"))
+	require.Greater(t, right, left)
+	trough, _ := widths(shape(t, d, "riser-tail-floor"))
+	require.Less(t, right, trough-0.1034, "clear of the riser, whose bore that is")
+	require.NotNil(t, d.Bundle)
+	require.Len(t, d.Bundle.Tubes, 30)
+	require.InDelta(t, 30*0.012*0.012/(0.0814*0.0814), d.Bundle.Fill, close) // area of the tubes over that of the bore
+
+	many, _ := drawn(t, machines["rock-chamber"])
+	require.Empty(t, many.Bundle.Tubes)
+	require.NotEmpty(t, many.Bundle.Notes)
 }

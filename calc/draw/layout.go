@@ -118,7 +118,7 @@ func (e *elevation) layOutChamber() {
 func (e *elevation) last() float64 { return float64(e.units-1) * e.step }
 
 func (e *elevation) layOutBasin() {
-	left, right := 0.2*e.h, 0.07*e.h
+	left, right := 0.13*e.h, 0.06*e.h
 	if e.in.Supply.Type != trompe.Forebay {
 		left = 0.08 * e.h
 	}
@@ -143,11 +143,11 @@ func (e *elevation) layOutRiser() {
 		if e.port >= c.LipM {
 			e.port = c.LipM - r.BoreM
 		}
-		x := math.Max(e.room.x1, e.basin.x1) + 0.05*e.h
+		x := math.Max(math.Max(e.room.x1, e.basin.x1), e.takeoffEnd()) + 0.05*e.h
 		e.rise = box{x0: x, x1: x + r.BoreM, z0: e.port, z1: r.OutletM}
 	}
 	e.trough = box{
-		x0: e.rise.x1, x1: math.Max(e.rise.x1, e.basin.x1) + 0.16*e.h,
+		x0: e.rise.x1, x1: math.Max(e.rise.x1, e.basin.x1) + 0.11*e.h,
 		z0: r.OutletM - 0.035*e.h, z1: r.OutletM + 0.03*e.h,
 	}
 }

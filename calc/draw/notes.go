@@ -20,6 +20,9 @@ func (e *elevation) markLevels() {
 	if e.in.Supply.Type == trompe.Forebay && e.in.Supply.LevelM > e.level+0.0005 {
 		e.mark("level-forebay", Supply, "stream level given", b.x0+0.02*e.h, e.in.Supply.LevelM, Left, 3)
 	}
+	if e.in.Supply.Type == trompe.HoseOpen && e.in.Supply.LevelMaxM > e.level+0.0005 {
+		e.mark("level-spill", Supply, "header spills", b.x0, e.in.Supply.LevelMaxM, Left, 3)
+	}
 	e.mark("level-mouth", Intake, "tube mouths", -e.wide/2-0.03*e.h, e.in.Intake.MouthM, Left, 2)
 	e.mark("level-outlet", Riser, "water out", (e.trough.x0+e.trough.x1)/2, e.in.Riser.OutletM, Right, 1)
 	if e.wet() && e.num.PartFullLengthM > 0 {
@@ -54,6 +57,7 @@ func (e *elevation) dimension() {
 		e.span("dim-drop", Downcomer, "drop", e.basin.x0, e.level, e.room.x0, lip, Left, 2)
 	}
 	e.span("dim-rise", Riser, "rise", right, out, e.rise.x1, lip, Right, 2)
+	e.measureDigging()
 }
 
 func (e *elevation) say(id string, part Part, text string, x, z float64, side Side, rank int) *Label {
@@ -74,7 +78,7 @@ func (e *elevation) label() {
 func (e *elevation) labelWater() {
 	s, b := e.in.Supply, e.basin
 	if s.Type != trompe.Forebay {
-		hose := e.Gauges[0].At
+		hose := e.Fittings[0].At
 		e.say("label-hose", Supply, "hose, water still", hose[0], hose[1], Left, 2).with(Pressure, s.StaticPa)
 	}
 	if e.wet() {
@@ -97,6 +101,13 @@ func (e *elevation) labelPipes() {
 		text = fmt.Sprintf("%d downcomers", e.in.NParallel)
 	}
 	e.say("label-downcomer", Downcomer, text, e.axis(0, z)-e.wide/2, z, Left, 2).with(Bore, e.in.Downcomer.BoreM)
+	if e.run > 0 {
+		z := out + 0.25*(mouth-out)
+		e.say("label-length", Downcomer, "leans, length", e.axis(0, z)-e.wide/2, z, Left, 2).with(Length, *e.in.Downcomer.LengthM)
+	}
+	if flare := e.in.Downcomer.OutletBoreM; flare != nil && *flare > e.in.Downcomer.BoreM {
+		e.say("label-flare", Downcomer, "flared end", e.axis(0, out)-e.outletBore()/2, out, Left, 3).with(Bore, *flare)
+	}
 	if e.wet() && e.num.PartFullLengthM > 0 {
 		z := (mouth + e.num.PlungeLevelM) / 2
 		e.say("label-part-full", Downcomer, "falls part full", e.axis(0, z), z, Left, 2).with(Length, e.num.PartFullLengthM)
@@ -122,7 +133,10 @@ func (e *elevation) labelChamber() {
 	} else {
 		chamber.with(Bore, c.BoreM)
 	}
-	gauge := e.Gauges[len(e.Gauges)-1].At
+	gauge := pt(e.stub(), e.takeoffLevel())
+	if e.in.Takeoff.Mode == trompe.ToReceiver {
+		e.say("label-receiver", Takeoff, "receiver", e.stub()+e.reach(), e.takeoffLevel(), Right, 2).with(Pressure, e.in.Takeoff.ReceiverGaugePa)
+	}
 	if e.wet() {
 		e.say("label-air", Chamber, "air", gauge[0], gauge[1], Right, 1).with(Pressure, e.num.ChamberGaugePa)
 		e.say("label-free-air", Takeoff, takeoffWords(e.in.Takeoff.Mode), gauge[0], gauge[1], Right, 2).with(FreeAir, e.num.FreeAirM3S)

@@ -21,6 +21,11 @@ func (e *elevation) line(id string, part Part, kind Kind, points ...Point) {
 	e.Shapes = append(e.Shapes, Shape{ID: id, Part: part, Kind: kind, Points: points})
 }
 
+// fit places a fitting.
+func (e *elevation) fit(id string, part Part, kind FittingKind, at Point) {
+	e.Fittings = append(e.Fittings, Fitting{id, part, kind, at})
+}
+
 // rect lists the corners of an upright rectangle.
 func rect(x0, z0, x1, z1 float64) []Point {
 	return []Point{pt(x0, z0), pt(x1, z0), pt(x1, z1), pt(x0, z1)}
@@ -47,8 +52,8 @@ func (e *elevation) close() {
 			hold(p)
 		}
 	}
-	for _, g := range e.Gauges {
-		hold(g.At)
+	for _, f := range e.Fittings {
+		hold(f.At)
 	}
 	for _, l := range e.Levels {
 		hold(l.At) // a flow-limited stream may stand far above the water in the basin

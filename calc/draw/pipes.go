@@ -3,8 +3,6 @@ package draw
 import (
 	"fmt"
 	"math"
-
-	"leat/calc/trompe"
 )
 
 // drawRiser draws the way out: a pipe that joins the chamber under the lip, or
@@ -29,11 +27,26 @@ func (e *elevation) drawRiserPipe() {
 	if e.wet() {
 		kind = Water
 	}
-	e.area("riser-inside", Riser, kind,
-		pt(x, lip), pt(r.x0, lip), pt(r.x0, r.z1), pt(r.x1, r.z1), pt(r.x1, e.port), pt(x, e.port))
+	outer := append([]Point{pt(x, e.port)}, e.bend()...)
+	outer = append(outer, pt(r.x1, r.z1))
+	inside := append([]Point{pt(r.x0, r.z1), pt(r.x0, lip), pt(x, lip)}, outer...)
+	e.area("riser-inside", Riser, kind, inside...)
 	e.line("riser-wall-left", Riser, Outline, pt(x, lip), pt(r.x0, lip), pt(r.x0, e.trough.z1))
-	e.line("riser-wall-right", Riser, Outline, pt(x, e.port), pt(r.x1, e.port), pt(r.x1, r.z1))
+	e.line("riser-wall-right", Riser, Outline, outer...)
 	e.column(r.x0, r.x1)
+}
+
+// bend is the outer side of the quarter turn from the chamber into the riser.
+func (e *elevation) bend() []Point {
+	const steps = 6
+	r := e.rise
+	wide, tall := r.x1-r.x0, math.Min(e.in.Chamber.LipM-e.port, r.z1-e.port)
+	turn := make([]Point, 0, steps+1)
+	for i := range steps + 1 {
+		sin, cos := math.Sincos(float64(i) / steps * math.Pi / 2)
+		turn = append(turn, pt(r.x0+wide*sin, e.port+tall*(1-cos)))
+	}
+	return turn
 }
 
 func (e *elevation) drawAnnulus() {
@@ -114,8 +127,27 @@ func (e *elevation) fillFull(i int, z float64) {
 // strip is a length of the downcomer of unit i between two elevations, from one
 // share of its bore to another: -0.5 is the left wall, 0.5 the right.
 func (e *elevation) strip(i int, upper, lower, left, right float64) []Point {
-	at := func(z, share float64) Point { return pt(e.axis(i, z)+share*e.wide, z) }
+	at := func(z, share float64) Point { return pt(e.axis(i, z)+share*e.widthAt(z), z) }
+	if begin := e.flareBegin(); lower < begin && begin < upper {
+		return []Point{at(upper, left), at(upper, right), at(begin, right), at(lower, right), at(lower, left), at(begin, left)}
+	}
 	return []Point{at(upper, left), at(upper, right), at(lower, right), at(lower, left)}
+}
+
+// flareBegin is where a flared end begins to widen; at the outlet if it is plain.
+func (e *elevation) flareBegin() float64 {
+	mouth, out := e.in.Intake.MouthM, e.in.Downcomer.OutletM
+	flare := (e.outletBore() - e.in.Downcomer.BoreM) / 2
+	return out + math.Min(3*flare, 0.2*(mouth-out))
+}
+
+// widthAt is the bore of the downcomer at elevation z, measured level.
+func (e *elevation) widthAt(z float64) float64 {
+	begin, out := e.flareBegin(), e.in.Downcomer.OutletM
+	if z >= begin {
+		return e.wide
+	}
+	return e.wide + (e.outletBore()-e.in.Downcomer.BoreM)*(begin-z)/(begin-out)
 }
 
 func (e *elevation) wallDowncomer(i int) {
@@ -130,7 +162,7 @@ func (e *elevation) wallDowncomer(i int) {
 			wall = append(wall, pt(e.axis(i, mouth)+side.sign*e.wide/2, mouth))
 		}
 		if flare > 0 {
-			begin := out + math.Min(3*flare, 0.2*(mouth-out))
+			begin := e.flareBegin()
 			wall = append(wall, pt(e.axis(i, begin)+side.sign*e.wide/2, begin))
 		}
 		wall = append(wall, pt(e.axis(i, out)+side.sign*(e.wide/2+flare), out))
@@ -175,29 +207,4 @@ func (e *elevation) drawAirHead(i int, z float64) {
 	e.line(fmt.Sprintf("intake-%d-head", i+1), Intake, Thin,
 		pt(x-e.wide/2, z), pt(x-e.wide/2, lid), pt(x+e.wide/2, lid), pt(x+e.wide/2, z), pt(x-e.wide/2, z))
 	e.line(fmt.Sprintf("intake-%d-air", i+1), Intake, Thin, pt(x, lid), pt(x, up))
-}
-
-func (e *elevation) drawTakeoff() {
-	at := e.stub()
-	up := e.room.z1 + 0.1*e.h
-	away := 0.06 * e.h
-	if at < 0 && e.annulus() {
-		away = -away
-	}
-	e.line("takeoff-line", Takeoff, Outline, pt(at, e.room.z1), pt(at, up), pt(at+away, up))
-	if e.in.Takeoff.Mode == trompe.ValveShut {
-		e.line("takeoff-shut", Takeoff, Outline, pt(at+away, up-0.012*e.h), pt(at+away, up+0.012*e.h))
-	}
-	e.Gauges = append(e.Gauges, Gauge{ID: "takeoff-gauge", Part: Takeoff, At: pt(at, up)})
-}
-
-// stub is where the air line leaves the chamber: between the last downcomer and
-// the far end, or in the ring around an outer pipe.
-func (e *elevation) stub() float64 {
-	if e.annulus() {
-		return (math.Min(e.rise.x0, 0.5*e.room.x0) + e.room.x0) / 2
-	}
-	out := e.in.Downcomer.OutletM
-	last := e.axis(e.units-1, out) + math.Max(e.wide, e.outletBore())/2
-	return (math.Min(last, e.room.x1) + e.room.x1) / 2
 }

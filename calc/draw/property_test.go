@@ -42,10 +42,14 @@ func invent(r *rand.Rand) object {
 	if r.IntN(4) == 0 {
 		intake["port_cda_m2"] = bore * bore / 100
 	}
+	site := object{}
+	if r.IntN(2) == 0 {
+		site["ground_m"] = lip + (top-lip)*(3*r.Float64()-1)
+	}
 	return object{
-		"n_parallel": pick(r, 1, 1, 2, 3, 12), "supply": inventSupply(r, top), "intake": intake, "downcomer": down,
+		"site": site, "n_parallel": pick(r, 1, 1, 2, 3, 12), "supply": inventSupply(r, top), "intake": intake, "downcomer": down,
 		"chamber": inventChamber(r, bore, lip), "riser": inventRiser(r, bore, lip+rise),
-		"takeoff": pick(r, object{}, object{"mode": "closed"}, object{"mode": "open", "bore_m": 0.01}),
+		"takeoff": pick(r, object{}, object{"mode": "closed"}, object{"mode": "open", "bore_m": 0.01}, object{"mode": "receiver", "receiver_gauge_pa": between(r, 10, 1e5)}),
 	}
 }
 
@@ -133,6 +137,11 @@ func whole(t *testing.T, d draw.Drawing) bool {
 	for _, m := range d.Dimensions {
 		ok = ok && inside(m.From) && inside(m.To) && m.Value > 0
 	}
+	for _, f := range d.Fittings {
+		ok = ok && !ids[f.ID] && inside(f.At)
+		ids[f.ID] = true
+	}
+	ok = ok && (d.Bundle == nil || (d.Bundle.Count > 0 && d.Bundle.Fill > 0 && len(d.Bundle.Tubes)+len(d.Bundle.Notes) > 0))
 	for _, w := range d.Warnings {
 		ok = ok && inside(w.At)
 	}

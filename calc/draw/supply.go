@@ -7,25 +7,6 @@ import (
 	"leat/calc/trompe"
 )
 
-// drawGround hatches the bank that holds a forebay, the floor under a rig that
-// stands free, and the rock around a chamber that is only a plan area.
-func (e *elevation) drawGround() {
-	b, t := e.basin, 0.05*e.h
-	if e.in.Supply.Type == trompe.Forebay {
-		e.area("ground-bank", Site, Ground,
-			pt(b.x0, b.z0-t), pt(b.x1+t, b.z0-t), pt(b.x1+t, b.z1), pt(b.x1, b.z1), pt(b.x1, b.z0), pt(b.x0, b.z0))
-	}
-	r := e.room
-	if e.in.Chamber.Kind == trompe.Plan {
-		e.area("ground-rock", Site, Ground,
-			pt(r.x0-t, r.z0-t), pt(e.rise.x1+t, r.z0-t), pt(e.rise.x1+t, r.z1+t), pt(r.x0-t, r.z1+t))
-		return
-	}
-	foot := math.Min(r.z0, e.port)
-	e.area("ground-floor", Site, Ground, rect(r.x0-t, foot-t, math.Max(r.x1, e.rise.x1)+t, foot)...)
-	e.line("ground-line", Site, Thin, pt(r.x0-t, foot), pt(math.Max(r.x1, e.rise.x1)+t, foot))
-}
-
 func (e *elevation) drawSupply() {
 	b := e.basin
 	if e.wet() {
@@ -65,14 +46,14 @@ func (e *elevation) drawBasinFloor() {
 func (e *elevation) drawHose() {
 	b, in := e.basin, e.in.Supply
 	low, high := e.room.z0+0.1*e.h, e.room.z0+0.9*e.h
-	from := pt(b.x0-0.2*e.h, math.Min(math.Max(in.ZM, low), high))
+	from := pt(b.x0-0.15*e.h, math.Min(math.Max(in.ZM, low), high))
 	into := pt(b.x0, (b.z0+b.z1)/2)
 	if in.Type == trompe.HoseOpen {
 		into = pt(b.x0+0.03*e.h, e.spout())
 	}
-	turn := pt(b.x0-0.1*e.h, 0)
+	turn := pt(b.x0-0.07*e.h, 0)
 	e.line("supply-hose", Supply, Hose, from, Point{turn[0], from[1]}, Point{turn[0], into[1]}, into)
-	e.Gauges = append(e.Gauges, Gauge{ID: "supply-gauge", Part: Supply, At: from})
+	e.fit("supply-gauge", Supply, Gauge, from)
 }
 
 // spout is where an open hose lets its water go.

@@ -1334,9 +1334,10 @@ export interface components {
             levels: components["schemas"]["DrawingLevel"][];
             dimensions: components["schemas"]["DrawingDimension"][];
             labels: components["schemas"]["DrawingLabel"][];
-            gauges: components["schemas"]["DrawingGauge"][];
+            fittings: components["schemas"]["DrawingFitting"][];
             warnings: components["schemas"]["DrawingPin"][];
             notes: string[];
+            bundle: components["schemas"]["DrawingBundle"] | null;
         };
         DrawingFrame: {
             x0: number;
@@ -1400,9 +1401,25 @@ export interface components {
             quantity?: "bore" | "length" | "area" | "pressure" | "flow" | "free_air" | "ratio";
             rank: number;
         };
-        DrawingGauge: {
+        /** @description The air tubes of one intake from above, each at its true size; null in a drawing of a machine without. */
+        DrawingBundle: {
+            /** @description Diameter of the circle around them. */
+            round_m: number;
+            tube_id_m: number;
+            tube_od_m: number;
+            count: number;
+            /** @description Share of the circle that the tubes take. */
+            fill: number;
+            /** @description Middles of the tubes, from the middle of the circle; empty where there are too many to draw. */
+            tubes: components["schemas"]["DrawingPoint"][];
+            notes: string[];
+        };
+        /** @description Drawn as a sign of fixed size. */
+        DrawingFitting: {
             id: string;
             part: components["schemas"]["DrawingPart"];
+            /** @enum {string} */
+            kind: "gauge" | "valve" | "shut";
             at: components["schemas"]["DrawingPoint"];
         };
         DrawingPin: {

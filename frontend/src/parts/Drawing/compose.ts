@@ -1,6 +1,6 @@
 import { place, wrap, type MeasureText, type Note, type Placed } from "./labels";
 import type { Dimension, Elevation, Measure, Part, Pin, Point } from "./model";
-import { fit, type Scale, type Spot } from "./scale";
+import { fit, fitOnPaper, type Scale, type Spot } from "./scale";
 
 /** What a drawing is laid out for. */
 export interface Sheet {
@@ -11,6 +11,8 @@ export interface Sheet {
   fontSize: number;
   /** Only what matters most: for the short form that stays in view. */
   short: boolean;
+  /** At one of the scales of a drawing office, for paper. */
+  paper?: boolean;
   measure: MeasureText;
   /** Writes a value in the reader's units. */
   write: (value: number, quantity: Measure | "level") => string;
@@ -76,10 +78,11 @@ export function compose(drawing: Elevation, sheet: Sheet): Composition {
   const left = crowded ? Math.max(column("left"), column("right")) : column("left");
   const right = crowded ? left : column("right");
 
-  const measured = drawing.dimensions.filter((d) => !sheet.short || d.rank === 1);
-  const lane = { left: measured.some((d) => d.side === "left") ? wide : narrow, right: measured.some((d) => d.side === "right") ? wide : narrow };
+  const measured = inLanes(drawing.dimensions.filter((d) => !sheet.short || d.rank === 1));
+  const lanesOn = (side: "left" | "right") => Math.max(0, ...measured.filter((d) => d.side === side).map((d) => d.lane + 1));
+  const lane = { left: Math.max(narrow, wide * lanesOn("left")), right: Math.max(narrow, wide * lanesOn("right")) };
   const room = { width: Math.max(30, sheet.width - left - right - lane.left - lane.right - 2 * edge), height: sheet.height - 2 * edge };
-  const scale = fit(drawing, room);
+  const scale = (sheet.paper ? fitOnPaper : fit)(drawing, room);
   const least = Math.min(sheet.height, textHeight(notes, lineHeight));
   const height = Math.ceil(Math.min(sheet.height, Math.max(scale.height + 2 * edge, least)));
   const x0 = left + lane.left + edge + (room.width - scale.width) / 2;
@@ -89,7 +92,7 @@ export function compose(drawing: Elevation, sheet: Sheet): Composition {
     return { x: x0 + s.x, y: y0 + s.y };
   };
 
-  const lanes = { left: left + lane.left * 0.6, right: sheet.width - right - lane.right * 0.6 };
+  const lanes = { left: left + lane.left - 0.4 * wide, right: sheet.width - right - lane.right + 0.4 * wide };
   const measures = measuresOf(measured, at, lanes);
   const pointers: Pointer[] = notes.map((n) => {
     const anchor = n.kind === "dimension" ? middle(measures, n.id) : at(n.point);
@@ -145,8 +148,24 @@ function textHeight(notes: { side: string; lines: string[]; pad: number }[], lin
   return Math.max(tall("left"), tall("right")) + 2;
 }
 
-function measuresOf(dimensions: Dimension[], at: (p: Point) => Spot, lanes: Record<"left" | "right", number>): Measured[] {
-  return dimensions.map((d) => ({ id: d.id, part: d.part, x: lanes[d.side], top: at(d.from), bottom: at(d.to) }));
+/** inLanes gives dimensions of one side that stand beside each other a lane each, counted from the machine outward. */
+function inLanes(dimensions: Dimension[]): (Dimension & { lane: number })[] {
+  const laid: (Dimension & { lane: number })[] = [];
+  for (const d of dimensions) {
+    const beside = laid.filter((o) => o.side === d.side && heightsOf(o).low < heightsOf(d).high && heightsOf(d).low < heightsOf(o).high);
+    let lane = 0;
+    while (beside.some((o) => o.lane === lane)) {
+      lane++;
+    }
+    laid.push({ ...d, lane });
+  }
+  return laid;
+}
+
+const heightsOf = (d: Dimension) => ({ low: d.to[1] ?? 0, high: d.from[1] ?? 0 });
+
+function measuresOf(dimensions: (Dimension & { lane: number })[], at: (p: Point) => Spot, lanes: Record<"left" | "right", number>): Measured[] {
+  return dimensions.map((d) => ({ id: d.id, part: d.part, x: lanes[d.side] + (d.side === "left" ? -wide : wide) * d.lane, top: at(d.from), bottom: at(d.to) }));
 }
 
 function middle(measures: Measured[], id: string): Spot {
@@ -163,7 +182,7 @@ function withBox(p: Placed<Pointer>, columns: { left: number; right: number; wid
   const toward = side === "left" ? 1 : -1;
   const y = p.top + p.tall / 2;
   const leader: Spot[] = [{ x: inner, y }];
-  if (kind === "dimension" && anchor.x === lanes[side]) {
+  if (kind === "dimension" && (side === "left" ? anchor.x <= lanes.left : anchor.x >= lanes.right)) {
     leader.push(anchor);
   } else {
     leader.push({ x: lanes[side] + toward * 6, y: anchor.y }, anchor);

@@ -71,10 +71,25 @@ export interface Label {
   rank: number;
 }
 
-export interface Gauge {
+/** A sign of fixed size: a gauge, a valve, or a valve that is shut. */
+export interface Fitting {
   id: string;
   part: Part;
+  kind: "gauge" | "valve" | "shut";
   at: Point;
+}
+
+/** The air tubes of one intake from above, in metres from the middle of the circle around them. */
+export interface Bundle {
+  round_m: number;
+  tube_id_m: number;
+  tube_od_m: number;
+  count: number;
+  /** Share of the circle that the tubes take. */
+  fill: number;
+  /** Empty where there are too many to draw. */
+  tubes: Point[];
+  notes: string[];
 }
 
 export interface Pin {
@@ -95,7 +110,8 @@ export interface Elevation {
   levels: Level[];
   dimensions: Dimension[];
   labels: Label[];
-  gauges: Gauge[];
+  fittings: Fitting[];
   warnings: Pin[];
   notes: string[];
+  bundle: Bundle | null;
 }

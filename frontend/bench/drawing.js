@@ -1,0 +1,48 @@
+// Measures how long a drawing takes from its data to the frame that shows it, in
+// Chromium, at the processor's own speed and slowed four times: first when it
+// appears, then when it changes. Run: npm run bench
+import { readdirSync, readFileSync } from "node:fs";
+import { chromium } from "@playwright/test";
+import { createServer } from "vite";
+
+const goldens = new URL("../../calc/draw/testdata/", import.meta.url);
+const drawings = readdirSync(goldens).map((file) => JSON.parse(readFileSync(new URL(file, goldens), "utf8")));
+const rounds = 12;
+
+const server = await createServer({ root: new URL("..", import.meta.url).pathname, logLevel: "error", server: { port: 0 } });
+await server.listen();
+const browser = await chromium.launch({
+  executablePath: process.env.LEAT_CHROMIUM ?? "/usr/bin/chromium",
+  args: process.getuid?.() === 0 ? ["--no-sandbox", "--disable-gpu"] : ["--disable-gpu"],
+});
+
+const middle = (times) => [...times].sort((a, b) => a - b)[Math.floor(times.length / 2)];
+const say = (what, times) =>
+  console.log(`${what.padEnd(46)} median ${middle(times).toFixed(1).padStart(6)} ms   largest ${Math.max(...times).toFixed(1).padStart(6)} ms   ${times.length} runs`);
+
+async function measure(page, props, fresh) {
+  const times = [];
+  for (let i = 0; i < rounds; i++) {
+    for (const drawing of drawings) {
+      times.push(await page.evaluate(([d, p, f]) => (f ? window.clear() : undefined, window.draw(d, p)), [drawing, props, fresh]));
+    }
+  }
+  return times.slice(drawings.length); // the first round warms up
+}
+
+for (const [where, slowed, viewport, props] of [
+  ["desk", 1, { width: 900, height: 800 }, {}],
+  ["slowed 4 times, whole", 4, { width: 900, height: 800 }, {}],
+  ["slowed 4 times, short, phone", 4, { width: 390, height: 740 }, { short: true, height: 200 }],
+]) {
+  const page = await browser.newPage({ viewport });
+  const session = await page.context().newCDPSession(page);
+  await page.goto(`${server.resolvedUrls.local[0]}bench/`);
+  await page.waitForFunction(() => window.draw);
+  await session.send("Emulation.setCPUThrottlingRate", { rate: slowed });
+  say(`${where}: appears`, await measure(page, props, true));
+  say(`${where}: changes`, await measure(page, props, false));
+  await page.close();
+}
+await browser.close();
+await server.close();
