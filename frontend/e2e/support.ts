@@ -40,13 +40,17 @@ export async function expectFit(page: Page): Promise<void> {
     await page.setViewportSize({ width, height: 740 });
     const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
     expect(over, `sideways scroll at ${width} px`).toBe(0);
-    const { violations } = await new AxeBuilder({ page }).withTags(rules).analyze();
-    const found = violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target.join(" ")).join("; ")}`);
-    expect(found, `axe, ${colorScheme}, ${width} px`).toEqual([]);
+    expect(await axeFindings(page), `axe, ${colorScheme}, ${width} px`).toEqual([]);
   }
   if (size) {
     await page.setViewportSize(size);
   }
+}
+
+/** axeFindings tells what axe finds wrong with the page, a line for each rule with its places. */
+export async function axeFindings(page: Page): Promise<string[]> {
+  const { violations } = await new AxeBuilder({ page }).withTags(rules).analyze();
+  return violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target.join(" ")).join("; ")}`);
 }
 
 const rules = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];

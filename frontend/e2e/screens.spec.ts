@@ -1,0 +1,159 @@
+import { mkdirSync } from "node:fs";
+import { join } from "node:path";
+import { expect, test, type Page } from "@playwright/test";
+import { axeFindings, signIn, tomasz } from "./support";
+
+/**
+ * Every screen at three widths on both grounds: no sideways scroll, and no
+ * finding of axe at the narrow and the wide one. With LEAT_PICTURES set to a
+ * folder, pictures of all of them and of the printed pages are put there.
+ */
+const pictures = process.env["LEAT_PICTURES"];
+const widths = [320, 390, 1280];
+const grounds = ["light", "dark"] as const;
+
+interface Screen {
+  name: string;
+  show: (page: Page) => Promise<void>;
+  printed?: boolean;
+}
+
+const before: Screen[] = [
+  { name: "sign-in", show: (p) => open(p, "/", "Sign in") },
+  {
+    name: "first-keeper",
+    show: async (p) => {
+      await p.route("**/api/v1/setup", (r) => r.fulfill({ json: { needs_keeper: true, demo: null } }));
+      await open(p, "/", "A new notebook");
+    },
+  },
+  {
+    name: "no-answer",
+    show: async (p) => {
+      await p.route("**/api/v1/setup", (r) => r.abort());
+      await open(p, "/", "The notebook does not answer");
+    },
+  },
+];
+
+const inside: Screen[] = [
+  { name: "projects", show: (p) => open(p, "/projects", "Projects"), printed: true },
+  {
+    name: "projects-empty",
+    show: async (p) => {
+      await p.route("**/api/v1/projects?*", (r) => r.fulfill({ json: { items: [], next: null } }));
+      await open(p, "/projects", "Nothing is drawn yet");
+    },
+  },
+  { name: "new-project", show: (p) => open(p, "/projects/new", "Start a project") },
+  { name: "project", show: (p) => openProject(p, bench), printed: true },
+  { name: "project-of-others", show: (p) => openProject(p, "Nursery pond air") },
+  { name: "change-project", show: (p) => openProject(p, bench, "/change") },
+  { name: "site", show: (p) => openProject(p, bench, "/site"), printed: true },
+  { name: "new-design", show: (p) => openProject(p, bench, "/designs/new") },
+  { name: "sheet", show: (p) => openSheet(p, bench, "Trompe on the bench"), printed: true },
+  { name: "sheet-surplus", show: (p) => openSheet(p, "Air for the sawpit", "Down to the rock"), printed: true },
+  { name: "sheet-starved", show: (p) => openSheet(p, "Workshop air from the roof", "Down from the gutter"), printed: true },
+  {
+    name: "kept-sheet",
+    show: async (p) => {
+      await openSheet(p, bench, "Trompe on the bench");
+      await p.getByRole("button", { name: "A.1" }).click();
+      await expect(p.getByRole("dialog")).toContainText("as it was saved");
+    },
+  },
+  { name: "no-page", show: (p) => open(p, "/nowhere", "There is no page here") },
+];
+
+/** Machines that are looked at and tried for sideways scroll, and are otherwise like those above. */
+const more: Screen[] = [
+  { name: "sheet-tap", show: (p) => openSheet(p, bench, "Straight onto the tap") },
+  { name: "sheet-ring", show: (p) => openSheet(p, "One pipe in another", "Ring riser"), printed: true },
+  { name: "sheet-quarry", show: (p) => openSheet(p, "Quarry face, two pipes", "Two leaning pipes"), printed: true },
+  { name: "sheet-well", show: (p) => openSheet(p, "Air for the sawpit", "Chamber in the old well"), printed: true },
+  { name: "sheet-pond", show: (p) => openSheet(p, "Nursery pond air", "Garden trompe"), printed: true },
+];
+
+const bench = "Bench rig in the school lab";
+
+async function open(page: Page, path: string, heading: string) {
+  await page.goto(path);
+  await expect(page.getByRole("heading", { name: heading }).first()).toBeVisible();
+}
+
+async function openProject(page: Page, title: string, under = "") {
+  await open(page, "/projects", "Projects");
+  await page.getByRole("link", { name: title }).first().click();
+  await expect(page.getByRole("heading", { name: title, level: 1 })).toBeVisible();
+  if (under) {
+    await page.goto(new URL(page.url()).pathname + under);
+    await expect(page.getByRole("heading", { level: 1 })).toBeVisible();
+    await expect(page.getByRole("textbox").first()).toBeVisible();
+  }
+}
+
+async function openSheet(page: Page, project: string, design: string) {
+  await openProject(page, project);
+  await page.getByRole("link", { name: design }).first().click();
+  await expect(page.locator(".sheet-drawing svg").first()).toBeVisible();
+  await expect(page.getByText("Fetching")).toHaveCount(0);
+}
+
+/** fit checks the screen as it stands on every width and ground. */
+async function fit(page: Page, name: string, axe: boolean) {
+  for (const width of widths) {
+    await page.setViewportSize({ width, height: width < 768 ? 740 : 900 });
+    for (const colorScheme of grounds) {
+      await page.emulateMedia({ colorScheme });
+      await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
+      const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+      expect(over, `sideways scroll at ${width} px`).toBe(0);
+      if (pictures) {
+        await page.screenshot({ path: join(pictures, `${name}-${width}-${colorScheme}.png`), fullPage: true });
+      }
+      if (axe && width !== 390) {
+        expect(await axeFindings(page), `axe, ${colorScheme}, ${width} px`).toEqual([]);
+      }
+    }
+  }
+}
+
+/** onPaper keeps the page as it is printed, as a picture too: an A4 page less its margins is 688 px wide. */
+async function onPaper(page: Page, name: string, folder: string) {
+  await page.emulateMedia({ colorScheme: "light" });
+  await page.pdf({ path: join(folder, `${name}.pdf`), format: "A4", preferCSSPageSize: false });
+  await page.emulateMedia({ media: "print" });
+  await page.setViewportSize({ width: 688, height: 1017 });
+  await page.screenshot({ path: join(folder, `${name}-paper.png`), fullPage: true });
+  await page.emulateMedia({ media: "screen" });
+}
+
+/** sweep declares a test for each screen, all in one browser context. */
+function sweep(what: string, screens: Screen[], axe: boolean, enter?: (page: Page) => Promise<void>) {
+  test.describe(what, () => {
+    let page: Page;
+    test.beforeAll(async ({ browser }) => {
+      page = await (await browser.newContext()).newPage();
+      await enter?.(page);
+    });
+    test.afterAll(() => page.context().close());
+    test.afterEach(() => page.unrouteAll());
+    for (const screen of screens) {
+      test(screen.name, async () => {
+        await page.setViewportSize({ width: 1280, height: 900 });
+        await screen.show(page);
+        await fit(page, screen.name, axe);
+        if (pictures && screen.printed) {
+          await onPaper(page, screen.name, pictures);
+        }
+      });
+    }
+  });
+}
+
+if (pictures) {
+  mkdirSync(pictures, { recursive: true });
+}
+sweep("before sign-in", before, true);
+sweep("the notebook", inside, true, (page) => signIn(page, tomasz));
+sweep("more machines", more, false, (page) => signIn(page, tomasz));
