@@ -35,17 +35,28 @@ type demoProject struct {
 	address string // of who starts it
 	start   domain.StartProject
 	site    domain.SiteFacts
+	gauged  []demoGauging
 	designs []demoDesign
 }
 
-// demoDesign is one design with its saves, oldest first.
-type demoDesign struct {
-	title string
-	saves []demoSave
+// demoGauging is a gauging that was recorded after the first one.
+type demoGauging struct {
+	daysAgo int
+	facts   domain.GaugingFacts
 }
 
-// demoSave is one sheet: a file of the folder demo, without its ending.
-type demoSave struct{ machine, note string }
+// demoDesign is one design with its letters, oldest first.
+type demoDesign struct {
+	title   string
+	letters [][]demoSave
+}
+
+// demoSave is one sheet.
+type demoSave struct {
+	machine string // a file of the folder demo, without its ending
+	gauging int    // which of the site's gaugings it names, 0 the first
+	note    string
+}
 
 // demoProjects lists the projects, oldest first.
 func demoProjects() []demoProject {
@@ -66,13 +77,13 @@ func demoBench() demoProject {
 			Note: "The header overflows into the sink. The hose must end above the water, never in it: nothing may run back into the mains.",
 		},
 		designs: []demoDesign{
-			{"Trompe on the bench", []demoSave{
-				{"bench", "First guess, with the pipe that is in the cupboard."},
-				{"bench-seven", "A seventh tube, so that the bore is filled as usual. More air, and the header stands higher."},
-			}},
-			{"Straight onto the tap", []demoSave{
-				{"bench-tap", "The class asked whether 2.8 bar at the tap makes 2.8 bar in the chamber. It does not: the riser sets the pressure."},
-			}},
+			{"Trompe on the bench", [][]demoSave{{
+				{"bench", 0, "First guess, with the pipe that is in the cupboard."},
+				{"bench-seven", 0, "A seventh tube, so that the bore is filled as usual. More air, and the header stands higher."},
+			}}},
+			{"Straight onto the tap", [][]demoSave{{
+				{"bench-tap", 0, "The class asked whether 2.8 bar at the tap makes 2.8 bar in the chamber. It does not: the riser sets the pressure."},
+			}}},
 		},
 	}
 }
@@ -90,9 +101,9 @@ func demoGutter() demoProject {
 			WaterC: given(9.0), AirC: given(9.0), AltitudeM: given(350.0),
 			Note: "The gutter was reached from a tower that stood on the ground. Nobody goes on the wet roof.",
 		},
-		designs: []demoDesign{{"Down from the gutter", []demoSave{
-			{"gutter", "As drawn on the envelope. Kept with its answer, so that nobody has to find out on the roof."},
-		}}},
+		designs: []demoDesign{{"Down from the gutter", [][]demoSave{{
+			{"gutter", 0, "As drawn on the envelope. Kept with its answer, so that nobody has to find out on the roof."},
+		}}}},
 	}
 }
 
@@ -109,9 +120,9 @@ func demoQuarry() demoProject {
 			WaterC: given(7.0), AirC: given(11.0), AltitudeM: given(430.0),
 			Note: "The drain is closed below. Bad air gathers there: nobody goes in alone, and the owner asks to be told first.",
 		},
-		designs: []demoDesign{{"Two leaning pipes", []demoSave{
-			{"quarry", "Both pipes lie on the tramway's slope and widen at their foot."},
-		}}},
+		designs: []demoDesign{{"Two leaning pipes", [][]demoSave{{
+			{"quarry", 0, "Both pipes lie on the tramway's slope and widen at their foot."},
+		}}}},
 	}
 }
 
@@ -128,9 +139,9 @@ func demoStandpipe() demoProject {
 			WaterC: given(10.0), AirC: given(16.0), AltitudeM: given(355.0),
 			Note: "Water may be taken only while the pass runs full.",
 		},
-		designs: []demoDesign{{"Ring riser", []demoSave{
-			{"standpipe", "The water climbs between the downcomer and the pipe around it; the casing is the chamber."},
-		}}},
+		designs: []demoDesign{{"Ring riser", [][]demoSave{{
+			{"standpipe", 0, "The water climbs between the downcomer and the pipe around it; the casing is the chamber."},
+		}}}},
 	}
 }
 
@@ -147,9 +158,13 @@ func demoSawpit() demoProject {
 			WaterC: given(8.0), AirC: given(12.0), AltitudeM: given(410.0),
 			Note: "Rock at 1.2 m below the yard. The disused well beside the wall is 7 m deep; it has to be covered and never entered alone.",
 		},
+		gauged: []demoGauging{{20, domain.GaugingFacts{
+			FlowM3S: 0.0112, HalfWidthM3S: given(6e-4), How: "Notch of 90° in a board across the leat, 146 mm of water over its point.",
+			Note: "The board leaked a little on one side. The float had read too much.",
+		}}},
 		designs: []demoDesign{
-			{"Down to the rock", []demoSave{{"sawpit", "As deep as we can dig by hand. Most of the fall is wasted."}}},
-			{"Chamber in the old well", []demoSave{{"sawpit-well", "The same intake with five metres more: the fall becomes pressure."}}},
+			{"Down to the rock", [][]demoSave{{{"sawpit", 0, "As deep as we can dig by hand. Most of the fall is wasted."}}}},
+			{"Chamber in the old well", [][]demoSave{{{"sawpit-well", 1, "The same intake with five metres more: the fall becomes pressure."}}}},
 		},
 	}
 }
@@ -167,10 +182,15 @@ func demoPond() demoProject {
 			WaterC: given(9.0), AirC: given(14.0), AltitudeM: given(340.0),
 			Note: "The shaft goes down beside the old wheel pit. It has to be shored and covered before anyone works near it.",
 		},
-		designs: []demoDesign{{"Garden trompe", []demoSave{
-			{"pond", "Thirty tubes, chamber in the pit."},
-			{"pond-diffuser", "The stones lie 2.3 m under the pond and ask for 0.26 bar; a valve takes up the rest."},
+		gauged: []demoGauging{{9, domain.GaugingFacts{
+			FlowM3S: 4.1e-3, HalfWidthM3S: given(2e-4), How: "The same bucket under the same plank, five fills: 4.7 s to 5.0 s.",
+			Note: "After a week of rain. The summer's flow is the one to build for.",
 		}}},
+		designs: []demoDesign{{"Garden trompe", [][]demoSave{{
+			{"pond", 0, "Thirty tubes, chamber in the pit."},
+		}, {
+			{"pond-diffuser", 0, "The stones lie 2.3 m under the pond and ask for 0.26 bar; a valve takes up the rest."},
+		}}}},
 	}
 }
 

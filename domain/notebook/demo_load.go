@@ -1,0 +1,127 @@
+package notebook
+
+import (
+	"fmt"
+	"time"
+
+	"leat/domain"
+	"leat/domain/store"
+)
+
+// demoLoad loads the demo within one transaction.
+type demoLoad struct {
+	*Notebook
+	tx       *store.Tx
+	machines map[string]demoMachine
+	people   map[string]domain.Actor // by address
+}
+
+// group loads everything, and tells whether the notebook was empty.
+func (l demoLoad) group(hash string) (bool, error) {
+	if err := l.tx.LockAccounts(); err != nil {
+		return false, err
+	}
+	if inhabited, err := l.tx.HasAccounts(); err != nil || inhabited {
+		return false, err
+	}
+	for _, p := range DemoPeople() {
+		id, err := l.tx.AddDemoAccount(domain.Account{Name: p.Name, Address: p.Address, Roles: p.Roles}, hash, l.now())
+		if err != nil {
+			return false, err
+		}
+		l.people[p.Address] = domain.Actor{Account: id, Name: p.Name, Roles: append([]domain.Role{domain.Member}, p.Roles...)}
+	}
+	for _, d := range demoProjects() {
+		if err := l.project(l.people[d.address], d); err != nil {
+			return false, fmt.Errorf("project %s of the demo: %w", d.start.Key, err)
+		}
+	}
+	return true, nil
+}
+
+func (l demoLoad) project(who domain.Actor, d demoProject) error {
+	p, _, err := l.startProject(l.tx, who, d.start)
+	if err != nil {
+		return err
+	}
+	site, err := l.describeSite(l.tx, who, domain.DescribeSite{Project: p.ID, Version: p.Site.Version, Facts: d.site})
+	if err != nil {
+		return err
+	}
+	gaugings, err := l.gaugings(who, site, d)
+	if err != nil {
+		return err
+	}
+	for i, design := range d.designs {
+		start := domain.StartDesign{Project: p.ID, Title: design.title, Key: fmt.Sprintf("%s-%d", d.start.Key, i+1)}
+		if err := l.design(who, start, gaugings, design.letters); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// gaugings records the later gaugings of a site and returns the ids of all,
+// the first one first.
+func (l demoLoad) gaugings(who domain.Actor, site domain.Site, d demoProject) ([]domain.GaugingID, error) {
+	ids := []domain.GaugingID{site.Gauging.ID}
+	_, permit, err := authorize(l.tx, who, site.Project, domain.RecordSite)
+	if err != nil {
+		return nil, err
+	}
+	for i, g := range d.gauged {
+		g.facts.On = given(l.now().UTC().AddDate(0, 0, -g.daysAgo).Truncate(24 * time.Hour))
+		cmd := domain.RecordGauging{Project: site.Project, Facts: g.facts, Key: fmt.Sprintf("%s-gauging-%d", d.start.Key, i+2)}
+		if err := cmd.Validate(l.now()); err != nil {
+			return nil, err
+		}
+		id, _, err := l.tx.RecordGauging(permit, cmd, l.now())
+		if err != nil {
+			return nil, err
+		}
+		ids = append(ids, id)
+	}
+	return ids, nil
+}
+
+func (l demoLoad) design(who domain.Actor, start domain.StartDesign, gaugings []domain.GaugingID, letters [][]demoSave) error {
+	d, _, err := l.startDesign(l.tx, who, start, nil)
+	if err != nil {
+		return err
+	}
+	for i, saves := range letters {
+		if i > 0 {
+			if d, err = l.nextLetter(who, d); err != nil {
+				return err
+			}
+		}
+		for _, save := range saves {
+			m := l.machines[save.machine]
+			cmd := domain.SaveSheet{
+				Project: d.Project, Design: d.ID, Letter: d.Revision.Letter, Version: d.Version,
+				Input: m.input, Gauging: &gaugings[save.gauging], Note: save.note,
+			}
+			if _, d.Version, err = l.saveSheet(l.tx, who, cmd, m.report); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// nextLetter starts the next letter with a copy of the newest sheet.
+func (l demoLoad) nextLetter(who domain.Actor, d domain.Design) (domain.Design, error) {
+	_, permit, err := authorize(l.tx, who, d.Project, domain.EditDesign)
+	if err != nil {
+		return domain.Design{}, err
+	}
+	if d, err = l.tx.Design(d.Project, d.ID); err != nil {
+		return domain.Design{}, err
+	}
+	first := *d.Sheet
+	first.Note, first.SavedAt = fmt.Sprintf("Copy of %s.%d.", first.Letter, first.Number), l.now()
+	if err := l.tx.StartRevision(permit, d.Version, &first); err != nil {
+		return domain.Design{}, err
+	}
+	return l.tx.Design(d.Project, d.ID)
+}
