@@ -48,6 +48,13 @@ export function understandMeasure(text: string, tolerance: string, given: Unit, 
   return { value, half };
 }
 
+/** withItsUnit writes the unit that a bare number is in after it; any other text stays as it is. */
+export function withItsUnit(text: string, given: Unit): string {
+  const [, before = "", rest = ""] = /^([^±]*?)(\s*(?:±|\+\s*\/?\s*[-−]).*)?$/.exec(text) ?? [];
+  const value = understand(before, given);
+  return value.kind === "value" && value.bare && given.name !== "" ? `${before.trim()} ${given.name}${rest}` : text;
+}
+
 function halfOf(text: string, unit: Unit, value: Understood, rule: ToleranceRule): Measure["half"] {
   if (text.trim() === "") {
     return { kind: "empty" };

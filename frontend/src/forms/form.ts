@@ -29,6 +29,8 @@ export interface FormOptions<F extends string> {
   /** Whose form it is; null keeps no draft (sign-in, passwords). */
   account: number | null;
   start: Texts<F>;
+  /** Makes a draft from earlier fit the form as it stands today. */
+  revive?: (kept: Record<string, string>) => Record<string, string>;
   /** The version that start was read at. */
   base?: string | null;
   /** Sends the texts. */
@@ -69,7 +71,7 @@ export interface Form<F extends string> {
 /** useForm holds a form's texts, keeps them as a draft, sends them, and sorts what came back to its fields. */
 export function useForm<F extends string>(o: FormOptions<F>): Form<F> {
   const [kept] = useState(() => (o.account === null ? null : readDraft(o.account, o.id)));
-  const [texts, setTexts] = useState<Texts<F>>({ ...o.start, ...kept?.values });
+  const [texts, setTexts] = useState<Texts<F>>(() => ({ ...o.start, ...(kept && o.revive ? o.revive(kept.values) : kept?.values) }));
   const [draftFrom, setDraftFrom] = useState(kept?.at ?? null);
   const [base, setBase] = useState(kept ? kept.base : (o.base ?? null));
   const [failure, setFailure] = useState<Failure | null>(null);

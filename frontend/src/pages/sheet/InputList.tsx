@@ -1,11 +1,14 @@
-import { applies, choiceWords, labelOf, nameOf, textsOf, unitOf, type CalcField } from "./fields";
+import { useUnits, type Units } from "../../system";
+import { show } from "../../units";
+import { applies, choiceWords, halfAt, labelOf, textsOf, toleranceUnit, useOf, valueAt, type CalcField } from "./fields";
 
 const groupWords: Record<string, string> = { n_parallel: "intake", params: "coefficient", takeoff: "take-off" };
 
 /** InputList lists what a sheet is calculated from; what it does not say takes its default. */
 export function InputList({ fields, input }: { fields: CalcField[]; input: unknown }) {
-  const texts = textsOf(fields, input);
-  const said = fields.filter((f) => f.kind !== "object" && applies(f, texts) && texts[nameOf(f.at)]);
+  const units = useUnits();
+  const texts = textsOf(fields, input, units);
+  const said = fields.filter((f) => f.kind !== "object" && applies(f, texts) && sayInput(f, input, units) !== "");
   return (
     <dl class="answers">
       {said.map((f) => (
@@ -13,14 +16,21 @@ export function InputList({ fields, input }: { fields: CalcField[]; input: unkno
           <dt>
             {groupOf(f)}: {labelOf(f)}
           </dt>
-          <dd>
-            {choiceWords[texts[nameOf(f.at)] ?? ""] ?? texts[nameOf(f.at)]}
-            {f.kind === "choice" || unitOf(f).name === "" ? "" : `\u202F${unitOf(f).name}`}
-          </dd>
+          <dd>{sayInput(f, input, units)}</dd>
         </div>
       ))}
     </dl>
   );
+}
+
+/** sayInput writes what an input says of a field, with its tolerance; empty where it says nothing. */
+export function sayInput(f: CalcField, input: unknown, units: Units): string {
+  const v = valueAt(input, f.at);
+  if (typeof v !== "number") {
+    return typeof v === "string" ? (choiceWords[v] ?? v) : "";
+  }
+  const half = halfAt(input, f.at);
+  return show(v, units.shown(v, useOf(f)), 5) + (half === undefined ? "" : ` ± ${show(half, toleranceUnit(f, units), 3)}`);
 }
 
 function groupOf(f: CalcField): string {

@@ -1,8 +1,8 @@
 import type { Schema } from "../../api/client";
 import { Drawing } from "../../parts/Drawing/Drawing";
+import { useUnits } from "../../system";
 import { inputOf, textsOf, type CalcField, type SheetTexts } from "./fields";
 import { InputList } from "./InputList";
-import { write } from "./say";
 
 /** The room for a drawing between the margins of A4 and of Letter, in pixels. */
 const room = { width: 640, height: 470 };
@@ -18,8 +18,9 @@ interface PaperProps {
 
 /** Paper is what a printed sheet has instead of fields to type in: the whole elevation, and the inputs as a list. */
 export function Paper({ fields, texts, sheet, drawing, about }: PaperProps) {
+  const units = useUnits();
   const { input } = inputOf(fields, texts);
-  const written = (of: unknown) => JSON.stringify(textsOf(fields, of));
+  const written = (of: unknown) => JSON.stringify(textsOf(fields, of, units));
   return (
     <section class="on-paper">
       {written(input) === written(sheet?.input.trompe) ? null : (
@@ -27,7 +28,7 @@ export function Paper({ fields, texts, sheet, drawing, about }: PaperProps) {
           <b>Printed with changes that are not saved.</b>
         </p>
       )}
-      {drawing ? <Drawing drawing={drawing} about={about} {...room} write={write} /> : null}
+      {drawing ? <Drawing drawing={drawing} about={about} {...room} write={units.write} /> : null}
       <p>
         <b>{about}</b>
       </p>

@@ -5,11 +5,12 @@ import { useLoad } from "../../api/load";
 import { Dialog } from "../../parts/Dialog/Dialog";
 import { Drawing } from "../../parts/Drawing/Drawing";
 import { TroubleNote } from "../../parts/Trouble/TroubleNote";
+import { useUnits } from "../../system";
 import { when } from "../../words";
 import { Answers } from "./Answers";
 import type { CalcField } from "./fields";
 import { InputList } from "./InputList";
-import { gist, write } from "./say";
+import { gist } from "./say";
 
 interface SavesProps {
   fields: CalcField[];
@@ -22,6 +23,7 @@ interface SavesProps {
 
 /** Saves lists the kept sheets of a revision; an older one opens to be read. */
 export function Saves({ fields, project, design, letter, newest }: SavesProps) {
+  const units = useUnits();
   const path = { project, design, letter };
   const { loaded } = useLoad(() => ask(api.GET("/api/v1/projects/{project}/designs/{design}/revisions/{letter}/sheets", { params: { path } })), [design, newest]);
   const [open, setOpen] = useState<Schema<"Sheet"> | null>(null);
@@ -51,7 +53,7 @@ export function Saves({ fields, project, design, letter, newest }: SavesProps) {
       </ol>
       {open ? (
         <Dialog title={`Sheet ${open.letter}.${open.number}, as it was saved`} onClose={() => setOpen(null)}>
-          <Drawing drawing={open.drawing} about={open.report.trompe ? gist(open.report.trompe) : "Elevation"} height={320} short write={write} />
+          <Drawing drawing={open.drawing} about={open.report.trompe ? gist(open.report.trompe) : "Elevation"} height={320} short write={units.write} />
           <details>
             <summary>What it was calculated from</summary>
             <InputList fields={fields} input={open.input.trompe} />

@@ -12,14 +12,15 @@ import { FormSummary } from "../../parts/Field/FormSummary";
 import { TextField } from "../../parts/Field/TextField";
 import { TroubleNote } from "../../parts/Trouble/TroubleNote";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
+import { useUnits, type Units } from "../../system";
 import { when } from "../../words";
 import { Answers } from "./Answers";
-import { inputOf, labelOf, nameOf, same, textsOf, type SheetTexts } from "./fields";
+import { inputOf, inUnits, labelOf, nameOf, same, textsOf, toleranceLabel, toleranceName, type SheetTexts } from "./fields";
 import { fetchDesign, stateWords, type Loaded, type Saved } from "./Page";
 import { Paper } from "./Paper";
 import { Parts } from "./Parts";
 import { Saves } from "./Saves";
-import { gist, write } from "./say";
+import { gist } from "./say";
 import { startingMachine } from "./start";
 
 interface Shown {
@@ -45,8 +46,10 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
   const [newer, setNewer] = useState<SheetTexts | null>(null);
   const [part, setPart] = useState<Part | null>(null);
   const [scale, setScale] = useState(0);
+  const units = useUnits();
+  const [typing] = useState<Units>(units); // a choice made in another tab counts from the next visit on: it must not change what is typed
   const address = { project: design.project, design: design.id };
-  const startFrom = (sheet: Schema<"Sheet"> | null): SheetTexts => ({ ...textsOf(fields, sheet?.input.trompe ?? startingMachine(project.site)), note: "" });
+  const startFrom = (sheet: Schema<"Sheet"> | null): SheetTexts => ({ ...textsOf(fields, sheet?.input.trompe ?? startingMachine(project.site), typing), note: "" });
   const [start] = useState(() => startFrom(design.sheet));
   const latest = useRef(start);
 
@@ -80,13 +83,14 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
       return { done: true };
     }
     setDesign(now.design);
-    setNewer(textsOf(fields, now.design.sheet?.input.trompe));
+    setNewer(textsOf(fields, now.design.sheet?.input.trompe, typing));
     form.rebase(now.etag);
     return { compare: true };
   };
   const fieldOf = (pointer: string) => (sheetPointer.test(pointer) ? nameOf(pointer.replace(sheetPointer, "$1")) : pointer === "/note" ? "note" : undefined);
   const formId = `sheet-${design.id}`;
-  const form = useForm<string>({ id: formId, account, start, base: etag, send, fieldOf });
+  const revive = (kept: SheetTexts) => inUnits(fields, kept, typing);
+  const form = useForm<string>({ id: formId, account, start, base: etag, send, fieldOf, revive });
   latest.current = form.texts;
   const finish = (sheet: Schema<"Sheet">, version: string | null, sent: SheetTexts) => {
     // A moment later: the form has dropped its draft by then.
@@ -117,7 +121,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
     { name: "sheet", value: `${design.revision.letter}${design.sheet ? `.${design.sheet.number}` : ", not saved yet"}` },
     { name: "state", value: stateWords[design.revision.state] },
     { name: "scale", value: <ScaleWords of={scale} /> },
-    { name: "units", value: "m, mm, bar, L/min", wide: true },
+    { name: "units", value: units.line, wide: true },
     { name: "saved", value: design.sheet ? `${design.sheet.saved_by.name}, ${when(design.sheet.saved_at)}` : "not yet", wide: true },
   ];
 
@@ -140,7 +144,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
       </div>
       <section class="sheet-drawing" aria-label="Elevation">
         {shown?.drawing ? (
-          <Drawing drawing={shown.drawing} about={about} height={roomFor(narrow)} short={narrow} write={write} selected={part} onSelect={choosePart} onScale={setScale} />
+          <Drawing drawing={shown.drawing} about={about} height={roomFor(narrow)} short={narrow} write={units.write} selected={part} onSelect={choosePart} onScale={setScale} />
         ) : (
           <p class="quiet">The elevation stands here as soon as the levels and bores fit together.</p>
         )}
@@ -155,7 +159,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
           All levels are heights above one mark of your choice; what lies deeper is negative.
           {design.sheet ? null : " In the machine to start from, the mark is the chamber’s floor."}
         </p>
-        <Parts fields={fields} form={form} fault={liveFault} part={part} onPart={setPart} />
+        <Parts fields={fields} units={typing} form={form} fault={liveFault} part={part} onPart={setPart} />
         {may ? (
           <div class="save">
             <TextField name="note" label="What changed, for the others" text={form.texts["note"] ?? ""} onText={(t) => form.set("note", t)} fault={form.fault("note")} optional />
@@ -233,15 +237,10 @@ function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | 
 }
 
 function differences(fields: Schema<"CalcField">[], mine: SheetTexts, theirs: SheetTexts): Difference<string>[] {
-  const seen = new Set<string>();
-  return fields.flatMap((f) => {
-    const field = nameOf(f.at);
+  const names = new Map(fields.flatMap((f) => [[nameOf(f.at), labelOf(f)] as const, [toleranceName(f.at), toleranceLabel(f)] as const]));
+  return [...names].flatMap(([field, name]) => {
     const [a, b] = [mine[field] ?? "", theirs[field] ?? ""];
-    if (seen.has(field) || a.trim() === b.trim()) {
-      return [];
-    }
-    seen.add(field);
-    return [{ field, name: labelOf(f), mine: a, theirs: b }];
+    return a.trim() === b.trim() ? [] : [{ field, name, mine: a, theirs: b }];
   });
 }
 

@@ -1,77 +1,20 @@
 import type { Schema } from "../../api/client";
 import type { Entry } from "../../parts/ErrorSummary/ErrorSummary";
+import { otherThan, textFor, unitsIn, type Units, type Use } from "../../system";
+import { understandMeasure, withItsUnit, type Measure, type ToleranceRule } from "../../tolerance";
 import { understand } from "../../typed";
-import { asTyped, unitNamed, type Unit } from "../../units";
+import { spanOf, type Unit } from "../../units";
+import { labels } from "./labels";
 
 export type CalcField = Schema<"CalcField">;
 
-/** The texts of a sheet, by the name of their field. */
+/**
+ * The texts of a sheet, by the name of their field; a tolerance stands under a
+ * name of its own. Under "units" stands the system that bare numbers are in.
+ */
 export type SheetTexts = Record<string, string>;
 
-/** What a builder calls a field; the rest is called by what it says about itself. */
-const labels: Record<string, string> = {
-  "/n_parallel": "Intakes side by side",
-  "/site/altitude_m": "Height above the sea",
-  "/site/p_amb_pa": "Air pressure, if measured",
-  "/site/t_air_c": "Air temperature",
-  "/site/t_water_c": "Water temperature",
-  "/site/rh": "Relative humidity, 0 to 1",
-  "/site/g": "Gravity",
-  "/site/water_saturation": "Air in the water, 1 = saturated",
-  "/site/ground_m": "Level of the ground",
-  "/supply/type": "Where the water comes from",
-  "/supply/level_m": "Water level",
-  "/supply/flow_max_m3s": "All the water there is",
-  "/supply/static_pa": "Hose pressure, tap shut at the end",
-  "/supply/z_m": "Level of that gauge",
-  "/supply/k_pa_s2_m6": "Loss factor of the supply line",
-  "/supply/level_max_m": "Level at which the header spills",
-  "/supply/outlet_m": "Level of the hose end",
-  "/intake/mouth_m": "Level of the air tubes’ lower ends",
-  "/intake/n_tubes": "Number of air tubes",
-  "/intake/tube_id_m": "Air tube, inside",
-  "/intake/tube_od_m": "Air tube, outside",
-  "/intake/tube_length_m": "Air tube, length",
-  "/intake/tube_roughness_m": "Air tube, wall roughness",
-  "/intake/port_cda_m2": "Common air port, effective area",
-  "/intake/throat_area_m2": "Water area between the tubes",
-  "/intake/bundle_length_m": "Tubes reach into the bore by",
-  "/intake/k_in": "Entry loss, velocity heads",
-  "/downcomer/bore_m": "Downcomer, inside",
-  "/downcomer/outlet_m": "Level of its lower end",
-  "/downcomer/length_m": "Length along the pipe",
-  "/downcomer/roughness_m": "Wall roughness",
-  "/downcomer/k_minor": "Fittings, velocity heads",
-  "/downcomer/outlet_bore_m": "Flared end, inside",
-  "/chamber/kind": "Kind of chamber",
-  "/chamber/bore_m": "Chamber, inside",
-  "/chamber/length_m": "Chamber, length",
-  "/chamber/floor_m": "Level of the floor",
-  "/chamber/inner_od_m": "Pipe standing in it, outside",
-  "/chamber/plan_area_m2": "Water surface from above",
-  "/chamber/lip_m": "Level of the riser’s lip",
-  "/chamber/high_m": "Highest water level",
-  "/riser/kind": "Kind of riser",
-  "/riser/bore_m": "Riser, inside",
-  "/riser/count": "Risers side by side",
-  "/riser/outer_bore_m": "Outer pipe, inside",
-  "/riser/inner_od_m": "Inner pipe, outside",
-  "/riser/outlet_m": "Level at which the water leaves",
-  "/riser/length_m": "Length along the pipe",
-  "/riser/roughness_m": "Wall roughness",
-  "/riser/k_minor": "Entry and bends, velocity heads",
-  "/takeoff/mode": "How the air is taken",
-  "/takeoff/receiver_gauge_pa": "Pressure in the receiver",
-  "/takeoff/blowoff_route": "Air leaves by",
-  "/takeoff/bore_m": "Air line, inside",
-  "/takeoff/length_m": "Air line, length",
-  "/takeoff/roughness_m": "Air line, wall roughness",
-  "/takeoff/k": "Air line fittings, velocity heads",
-  "/takeoff/valve_cda_m2": "Open valve, effective area",
-  "/wanted/gauge_pa": "Pressure wanted",
-  "/wanted/free_air_m3s": "Free air wanted",
-};
-
+/** What a builder calls a choice. */
 export const choiceWords: Record<string, string> = {
   forebay: "open water at a level",
   hose_open: "a hose filling an open header",
@@ -101,25 +44,54 @@ export function isFirst(f: CalcField, texts: SheetTexts): boolean {
   return first.has(f.at) || (f.at === "/supply/k_pa_s2_m6" && texts["supply-type"] !== "forebay");
 }
 
-export const nameOf = (at: string) => at.slice(1).replaceAll("/", "-");
+/** nameOf is the name of the field that a pointer into the input means, or of its tolerance. */
+export function nameOf(at: string): string {
+  const of = /^\/tolerances\/(.+)$/.exec(at)?.[1];
+  return of ? toleranceName(of.replaceAll("~1", "/")) : at.slice(1).replaceAll("/", "-");
+}
+
+export const toleranceName = (at: string) => `${nameOf(at)}-tolerance`;
 export const labelOf = (f: CalcField) => labels[f.at] ?? f.at.slice(f.at.lastIndexOf("/") + 1);
 
-const metre = unitNamed("length", "m");
-const millimetre = unitNamed("length", "mm");
-const plain = unitNamed("number", "");
+export const toleranceLabel = (f: CalcField) => `${labelOf(f)}: off by at most ±`;
+
+/** useOf says what a field measures, as far as units go. */
+export function useOf(f: CalcField): Use {
+  if (f.unit === "m") {
+    return /bore|_id_m|_od_m|roughness/.test(f.at) ? "bore" : "level";
+  }
+  const uses: Record<string, Use> = {
+    Pa: "pressure",
+    "m³/s": f.at.includes("free_air") ? "free_air" : "flow",
+    "m²": f.at.includes("plan") ? "area" : "section",
+    "°C": "temperature",
+  };
+  return uses[f.unit ?? ""] ?? "ratio";
+}
 
 /** unitOf is the unit that a bare number in this field is in. */
-export function unitOf(f: CalcField): Unit {
-  if (f.unit === "m") {
-    return /bore|_id_m|_od_m|roughness/.test(f.at) ? millimetre : metre;
-  }
-  const given: Record<string, Unit> = {
-    Pa: unitNamed("pressure", "bar"),
-    "m³/s": unitNamed("flow", "L/min"),
-    "m²": unitNamed("area", f.at.includes("plan") ? "m²" : "mm²"),
-    "°C": unitNamed("temperature", "°C"),
-  };
-  return given[f.unit ?? ""] ?? plain;
+export const unitOf = (f: CalcField, units: Units): Unit => units.typed(useOf(f));
+
+/** toleranceUnit is the unit of a bare tolerance; those of levels are as small as those of bores. */
+export function toleranceUnit(f: CalcField, units: Units): Unit {
+  const use = useOf(f);
+  return spanOf(units.typed(use === "level" ? "bore" : use));
+}
+
+/** mayVary says whether a tolerance of the field means anything. */
+export const mayVary = (f: CalcField) => f.kind === "number" && !f.at.startsWith("/wanted/") && f.at !== "/site/ground_m";
+
+/** ruleOf is what a tolerance of the field is read by. */
+export function ruleOf(f: CalcField, units: Units): ToleranceRule {
+  const preset = f.default ? Number(f.default) : NaN;
+  return { unit: toleranceUnit(f, units), low: f.low, above: f.above_low, ...(Number.isFinite(preset) ? { preset } : {}) };
+}
+
+/** readField reads a number field with its tolerance. */
+export function readField(f: CalcField, texts: SheetTexts): Measure {
+  const units = unitsIn(texts["units"]);
+  const [text, tolerance] = [texts[nameOf(f.at)] ?? "", texts[toleranceName(f.at)] ?? ""];
+  return mayVary(f) ? understandMeasure(text, tolerance, unitOf(f, units), ruleOf(f, units)) : { value: understand(text, unitOf(f, units)), half: { kind: "empty" } };
 }
 
 /** applies says whether a field has a meaning with the choices made. */
@@ -130,41 +102,84 @@ export function applies(f: CalcField, texts: SheetTexts): boolean {
 type Group = Record<string, unknown>;
 const isGroup = (v: unknown): v is Group => typeof v === "object" && v !== null && !Array.isArray(v);
 
+/** valueAt looks up what an input has at a pointer. */
+export function valueAt(input: unknown, at: string): unknown {
+  return at.slice(1).split("/").reduce<unknown>((o, name) => (isGroup(o) ? o[name] : undefined), input);
+}
+
+/** halfAt looks up the tolerance that an input gives to a field. */
+export function halfAt(input: unknown, at: string): number | undefined {
+  const all = isGroup(input) ? input["tolerances"] : undefined;
+  const half = isGroup(all) ? all[at] : undefined;
+  return typeof half === "number" ? half : undefined;
+}
+
 /** textsOf writes a saved input as a person would type it. */
-export function textsOf(fields: CalcField[], input: unknown): SheetTexts {
-  const texts: SheetTexts = {};
+export function textsOf(fields: CalcField[], input: unknown, units: Units): SheetTexts {
+  const texts: SheetTexts = { units: units.system };
+  const other = otherThan(units);
   for (const f of fields) {
-    const v = f.at.slice(1).split("/").reduce<unknown>((o, name) => (isGroup(o) ? o[name] : undefined), input);
-    const own = typeof v === "number" ? asTyped(v, unitOf(f)) : typeof v === "string" ? v : "";
-    texts[nameOf(f.at)] ||= own;
+    const v = valueAt(input, f.at);
+    texts[nameOf(f.at)] ||= typeof v === "number" ? textFor(v, unitOf(f, units), unitOf(f, other)) : typeof v === "string" ? v : "";
+    const half = halfAt(input, f.at);
+    if (half !== undefined) {
+      texts[toleranceName(f.at)] = textFor(half, toleranceUnit(f, units), toleranceUnit(f, other));
+    }
   }
   return texts;
+}
+
+/**
+ * inUnits goes on with texts under another system: each bare number gets the
+ * unit that it was typed in written after it, so that it still means the same.
+ * Texts that do not say their system are from before there was a choice.
+ */
+export function inUnits(fields: CalcField[], texts: SheetTexts, units: Units): SheetTexts {
+  const from = unitsIn(texts["units"]);
+  const named: SheetTexts = { ...texts, units: units.system };
+  const name = (field: string, was: Unit, is: Unit) => {
+    const text = texts[field];
+    if (text !== undefined && was.name !== is.name) {
+      named[field] = withItsUnit(text, was);
+    }
+  };
+  for (const f of fields.filter((x) => x.kind === "number")) {
+    name(nameOf(f.at), unitOf(f, from), unitOf(f, units));
+    name(toleranceName(f.at), toleranceUnit(f, from), toleranceUnit(f, units));
+  }
+  return named;
 }
 
 /** inputOf makes the input of the calculation from what was typed, and lists what could not be read. */
 export function inputOf(fields: CalcField[], texts: SheetTexts): { input: Group; faults: Entry[] } {
   const input: Group = {};
   const faults: Entry[] = [];
-  for (const f of fields.filter((x) => x.kind !== "object" && applies(x, texts))) {
+  const halves: Record<string, number> = {};
+  for (const f of fields.filter((x) => ["number", "count", "choice"].includes(x.kind) && applies(x, texts))) {
     const text = (texts[nameOf(f.at)] ?? "").trim();
-    if (text === "") {
-      continue;
-    }
     if (f.kind === "choice") {
-      put(input, f.at, text);
+      put(input, f.at, text || undefined);
       continue;
     }
-    const read = understand(text, unitOf(f));
-    if (read.kind === "value") {
-      put(input, f.at, Number(read.base.toPrecision(12)));
-    } else if (read.kind === "unclear") {
-      faults.push({ field: nameOf(f.at), message: `${labelOf(f)}: ${read.message}` });
+    const { value, half } = readField(f, texts);
+    if (value.kind === "value") {
+      put(input, f.at, Number(value.base.toPrecision(12)));
+    } else if (value.kind === "unclear") {
+      faults.push({ field: nameOf(f.at), message: `${labelOf(f)}: ${value.message}` });
+    }
+    if (half.kind === "value") {
+      halves[f.at] = Number(half.base.toPrecision(12));
+    } else if (half.kind === "unclear") {
+      faults.push({ field: /[±+]/.test(text) ? nameOf(f.at) : toleranceName(f.at), message: `${labelOf(f)}: ${half.message}` });
     }
   }
-  return { input, faults };
+  return { input: Object.keys(halves).length > 0 ? { ...input, tolerances: halves } : input, faults };
 }
 
 function put(input: Group, at: string, value: unknown): void {
+  if (value === undefined) {
+    return;
+  }
   const names = at.slice(1).split("/");
   const last = names.pop() ?? "";
   let group = input;

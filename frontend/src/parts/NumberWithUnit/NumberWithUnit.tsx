@@ -1,6 +1,7 @@
 import type { ComponentChildren } from "preact";
-import { understand, type Understood } from "../../typed";
-import { show, type Unit } from "../../units";
+import { understandMeasure, type Measure, type ToleranceRule } from "../../tolerance";
+import { understand } from "../../typed";
+import { show, spanOf, type Unit } from "../../units";
 import { Field, type FieldProps } from "../Field/Field";
 import "./numberwithunit.css";
 
@@ -14,6 +15,9 @@ type NumberWithUnitProps = Omit<FieldProps, "children" | "note"> & {
   onUnit?: (unit: Unit) => void;
   /** A second unit to show what was understood in. */
   also?: Unit;
+  /** What is typed in the tolerance's own field, and how a tolerance is read; without a rule none is taken. */
+  tolerance?: string;
+  rule?: ToleranceRule;
   /** A sentence about the value, shown after what was understood. */
   about?: ComponentChildren;
   /** Says nothing about a bare number, for pages with many: it is in the unit beside it. */
@@ -24,11 +28,11 @@ type NumberWithUnitProps = Omit<FieldProps, "children" | "note"> & {
  * NumberWithUnit takes a number as people write it, with a unit of its own if
  * they like, and says what it understood. What was typed is never rewritten.
  */
-export function NumberWithUnit({ text, onText, unit, units = [], onUnit, also, about, brief = false, ...field }: NumberWithUnitProps) {
-  const read = understand(text, unit);
+export function NumberWithUnit({ text, onText, unit, units = [], onUnit, also, tolerance = "", rule, about, brief = false, ...field }: NumberWithUnitProps) {
+  const read: Measure = rule ? understandMeasure(text, tolerance, unit, rule) : { value: understand(text, unit), half: { kind: "empty" } };
   // What the fault already says is not said twice.
-  const bare = brief && read.kind === "value" && /^[-+−\d.,\s]*$/.test(text);
-  const said = bare || (field.fault && read.kind === "unclear") ? "" : understanding(read, unit, also);
+  const bare = brief && read.value.kind === "value" && read.value.bare && read.half.kind === "empty";
+  const said = bare || (field.fault && read.value.kind === "unclear") ? "" : understanding(read, unit, also);
   const choose = (name: string) => {
     const chosen = units.find((u) => u.name === name);
     if (chosen) {
@@ -66,14 +70,15 @@ export function NumberWithUnit({ text, onText, unit, units = [], onUnit, also, a
 }
 
 /** understanding puts what a text was taken for into words; nothing for an empty one. */
-export function understanding(u: Understood, unit: Unit, also?: Unit): string {
-  if (u.kind === "empty") {
-    return "";
+export function understanding({ value, half }: Measure, unit: Unit, also?: Unit): string {
+  if (value.kind === "unclear") {
+    return value.message;
   }
-  if (u.kind === "unclear") {
-    return u.message;
+  const within = (u: Unit) => (half.kind === "value" ? ` ± ${show(half.base, spanOf(u), 3)}` : "");
+  if (value.kind === "empty") {
+    return within(unit) && `Understood: the usual value${within(unit)}`;
   }
-  const first = show(u.base, unit, 6);
-  const second = also && also.name !== unit.name ? ` = ${show(u.base, also, 4)}` : "";
-  return `Understood: ${first}${second}`;
+  const written = (u: Unit, digits: number) => show(value.base, u, digits) + within(u);
+  const second = also && also.name !== unit.name ? ` = ${written(also, 4)}` : "";
+  return `Understood: ${written(unit, 6)}${second}`;
 }
