@@ -30,7 +30,7 @@ test("from nothing to a described site and a design, on a phone", async ({ page 
   await expectHandSized(page);
   await expectFit(page);
   await page.getByRole("button", { name: "Save the site" }).click();
-  await expect(page.getByText("A stream over a weir at Upper sluice: 2.6\u202Fm of fall, 2.4\u202FL/s, water at 10\u202F°C.")).toBeVisible();
+  await expect(page.getByText("A stream over a weir at Upper sluice: 2.60\u202Fm of fall, 144\u202FL/min, water at 10\u202F°C.")).toBeVisible();
 
   await page.getByRole("link", { name: "Start a design" }).click();
   await expectFit(page);

@@ -1,5 +1,3 @@
-import { show, unitNamed } from "./units";
-
 /** When something happened, in the reader's own time zone. */
 export function when(utc: string): string {
   return new Date(utc).toLocaleString("en-GB", { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit" });
@@ -14,14 +12,3 @@ export function day(utc: string): string {
 export function listed(names: string[]): string {
   return names.length < 2 ? (names[0] ?? "nobody") : `${names.slice(0, -1).join(", ")} and ${names[names.length - 1] ?? ""}`;
 }
-
-const flow = { small: unitNamed("flow", "L/min"), large: unitNamed("flow", "L/s") };
-
-/** A flow in the unit that a builder would say it in. */
-export function sayFlow(m3s: number): string {
-  return show(m3s, m3s < 0.001 ? flow.small : flow.large, 3);
-}
-
-export const metres = unitNamed("length", "m");
-export const bars = unitNamed("pressure", "bar");
-export const celsius = unitNamed("temperature", "°C");

@@ -1,6 +1,7 @@
 import { Link } from "wouter-preact";
 import type { Schema } from "../../api/client";
 import { Stamp } from "../../parts/Stamp/Stamp";
+import { useUnits } from "../../system";
 import { Level } from "./Fall";
 import { saySheet, sayWarnings } from "./sentences";
 
@@ -43,6 +44,7 @@ export function DesignLevel({ project: p }: { project: Schema<"Project"> }) {
 }
 
 function DesignLine({ project, design: d }: { project: number; design: Schema<"DesignHead"> }) {
+  const units = useUnits();
   return (
     <li>
       <Link href={`/projects/${project}/designs/${d.id}`} class="open">
@@ -52,7 +54,7 @@ function DesignLine({ project, design: d }: { project: number; design: Schema<"D
         </span>
       </Link>
       <p>
-        {saySheet(d.newest)} <span class="quiet">{sayWarnings(d.newest)}</span>
+        {saySheet(d.newest, units)} <span class="quiet">{sayWarnings(d.newest)}</span>
       </p>
     </li>
   );

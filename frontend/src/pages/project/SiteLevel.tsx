@@ -1,10 +1,12 @@
 import { Link } from "wouter-preact";
 import type { Schema } from "../../api/client";
+import { useUnits } from "../../system";
 import { Level } from "./Fall";
 import { lackingOf, sayLacking, saySite } from "./sentences";
 
 /** SiteLevel is the headwater: what the place gives. */
 export function SiteLevel({ project: p }: { project: Schema<"Project"> }) {
+  const units = useUnits();
   const described = p.site.changed_at !== null;
   const may = p.site.allowed_actions.includes("describe_site");
   const first = !described || (lackingOf(p.site).length > 0 && p.designs.length === 0);
@@ -12,7 +14,7 @@ export function SiteLevel({ project: p }: { project: Schema<"Project"> }) {
     <Level name="Site" place="headwater" reached={described}>
       {described ? (
         <p>
-          {saySite(p.site)} <span class="quiet">{sayLacking(p.site)}</span>
+          {saySite(p.site, units)} <span class="quiet">{sayLacking(p.site)}</span>
         </p>
       ) : (
         <p>What falls here, how far, and how much of it? Nobody has said yet, and everything below hangs on it.</p>

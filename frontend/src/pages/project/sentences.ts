@@ -1,6 +1,6 @@
 import type { Schema } from "../../api/client";
-import { show } from "../../units";
-import { bars, celsius, listed, metres, sayFlow } from "../../words";
+import type { Units } from "../../system";
+import { listed } from "../../words";
 
 type Site = Schema<"Site">;
 type SheetHead = Schema<"SheetHead">;
@@ -15,12 +15,12 @@ export const sourceWords: Record<NonNullable<Site["source"]>, string> = {
 };
 
 /** saySite tells in one sentence what a site gives. */
-export function saySite(site: Site): string {
+export function saySite(site: Site, units: Units): string {
   const gives = [
-    site.fall_m === null ? "" : `${show(site.fall_m, metres)} of fall`,
-    site.flow_m3s === null ? "" : sayFlow(site.flow_m3s),
-    site.static_pa === null ? "" : `${show(site.static_pa, bars)} at a standing hose`,
-    site.t_water_c === null ? "" : `water at ${show(site.t_water_c, celsius, 3)}`,
+    site.fall_m === null ? "" : `${units.write(site.fall_m, "level")} of fall`,
+    site.flow_m3s === null ? "" : units.write(site.flow_m3s, "flow"),
+    site.static_pa === null ? "" : `${units.write(site.static_pa, "pressure")} at a standing hose`,
+    site.t_water_c === null ? "" : `water at ${units.write(site.t_water_c, "temperature")}`,
   ].filter(Boolean);
   const from = site.source === null ? "A source not named yet" : sourceWords[site.source];
   const at = site.name === "" ? "" : ` at ${site.name}`;
@@ -55,7 +55,7 @@ const stopped: Partial<Record<SheetHead["answer"]["status"], string>> = {
 };
 
 /** saySheet tells in one sentence what the newest sheet of a design answered. */
-export function saySheet(sheet: SheetHead | null): string {
+export function saySheet(sheet: SheetHead | null, units: Units): string {
   if (!sheet) {
     return "No sheet is saved yet.";
   }
@@ -64,8 +64,8 @@ export function saySheet(sheet: SheetHead | null): string {
   if (air === null || gauge === null) {
     return `${name} can’t work: ${stopped[status] ?? "it has no operating point"}.`;
   }
-  const uses = water === null ? "" : `, from ${sayFlow(water)} of water`;
-  return `${name} predicts ${sayFlow(air)} of free air at ${show(gauge, bars, 3)}${uses}.`;
+  const uses = water === null ? "" : `, from ${units.write(water, "flow")} of water`;
+  return `${name} predicts ${units.write(air, "free_air")} of free air at ${units.write(gauge, "pressure")}${uses}.`;
 }
 
 /** sayWarnings counts what the sheet warns of. */
