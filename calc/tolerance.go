@@ -71,12 +71,12 @@ func (f Form) means(d Field, obj map[string]any) bool {
 }
 
 // numberAt returns what stands in a number field, or its default where that is
-// a number.
+// a number without a spread of its own.
 func numberAt(d Field, obj map[string]any) (float64, bool) {
 	if n, ok := lookup(obj, d.At).(json.Number); ok {
 		x, err := n.Float64()
 		return x, err == nil
 	}
 	x, err := strconv.ParseFloat(d.Default, 64)
-	return x, err == nil
+	return x, err == nil && d.Uncertainty == nil
 }

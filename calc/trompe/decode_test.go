@@ -1,6 +1,7 @@
 package trompe_test
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -152,6 +153,9 @@ func FuzzCalculate(f *testing.F) {
 		f.Add([]byte(c.Input))
 	}
 	f.Add([]byte(`{}`))
+	tolerant := bytes.TrimRight(workedCases(f)[0].Input, "} \n")
+	f.Add(append(tolerant, `}, "tolerances": {"/riser/outlet_m": 0.01, "/site/rh": 0.1}}`...))
+	f.Add([]byte(`{"tolerances":{"/riser/outlet_m":0.01,"":null,"/params/k_v":[]},"params":{"k_v":1}}`))
 	f.Add([]byte(`{"params":{"k_in":1e9},"supply":null}`))
 	f.Fuzz(func(t *testing.T, raw []byte) {
 		answer, err := trompe.Calculate(raw)
@@ -160,7 +164,15 @@ func FuzzCalculate(f *testing.F) {
 		require.NoError(t, err)
 		if !answer.OK {
 			require.NotEmpty(t, answer.Fault.Message)
+			return
 		}
+		in, _ := trompe.Decode(raw)
+		unknowns := in.Unknowns()
+		values := make([]float64, len(unknowns))
+		for i, u := range unknowns {
+			values[i] = u.Best + u.Half
+		}
+		trompe.Trial(in.With(unknowns, values)) // what its interval is made of
 	})
 }
 

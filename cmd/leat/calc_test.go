@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"leat/calc/trompe"
 )
 
 // workedInput returns a machine of the worked cases beside the calculation.
@@ -45,6 +47,39 @@ func TestCalcOne(t *testing.T) {
 	require.Contains(t, string(got[0].Result), `"status":"ok"`)
 }
 
+func TestCalcWithIntervals(t *testing.T) {
+	t.Parallel()
+	type interval struct {
+		Uncertainty struct {
+			Draws   int
+			Seed    string
+			Set     string
+			Outputs map[string]struct{ Low, High float64 }
+		}
+	}
+	asked := func(args ...string) (u interval) {
+		done := run(t, nil, workedInput(t), append([]string{"calc"}, args...)...)
+		require.Zero(t, done.status, done.err)
+		require.NoError(t, json.Unmarshal(answers(t, done.out)[0].Result, &u))
+		return u
+	}
+	plain := asked("trompe")
+	require.Zero(t, plain.Uncertainty.Draws)
+	first := asked("trompe", "-uncertainty", "-draws", "60")
+	require.Equal(t, 60, first.Uncertainty.Draws)
+	require.Equal(t, first, asked("-draws=60", "--uncertainty", "-seed", first.Uncertainty.Seed, "trompe"), "options stand where they like")
+
+	_, text := trompe.SetZero()
+	file := filepath.Join(t.TempDir(), "set.json")
+	require.NoError(t, os.WriteFile(file, bytes.Replace(text, []byte(`"set": "0"`), []byte(`"set": "3"`), 1), 0o600))
+	other := asked("trompe", "-uncertainty", "-draws", "60", "-set", file)
+	require.Equal(t, "3", other.Uncertainty.Set)
+	require.NotEqual(t, first.Uncertainty.Seed, other.Uncertainty.Seed)
+
+	faulty := run(t, nil, `{"site": {"altitude": 3}}`, "calc", "trompe", "-uncertainty")
+	require.Equal(t, 1, faulty.status)
+}
+
 func TestCalcRefuses(t *testing.T) {
 	t.Parallel()
 	faulty := run(t, nil, `{"site": {"altitude": 3}}`, "calc", "trompe")
@@ -70,6 +105,14 @@ func TestCalcWrongUsage(t *testing.T) {
 		"batch of one":     {"{}", []string{"-batch", "trompe"}},
 		"describe nothing": {"", []string{"-describe"}},
 		"describe unknown": {"", []string{"-describe", "millstone"}},
+		"interval of what": {"{}", []string{"-uncertainty"}},
+		"no such interval": {"{}", []string{"-uncertainty", "millstone"}},
+		"too few draws":    {"{}", []string{"-uncertainty", "-draws", "3", "trompe"}},
+		"draws in words":   {"{}", []string{"-uncertainty", "trompe", "-draws", "many"}},
+		"short seed":       {"{}", []string{"-uncertainty", "-seed", "c0ffee", "trompe"}},
+		"no such set":      {"{}", []string{"-uncertainty", "-set", "nowhere.json", "trompe"}},
+		"draws of nothing": {"{}", []string{"-draws", "100", "trompe"}},
+		"batch of draws":   {"{}", []string{"-uncertainty", "-batch"}},
 	} {
 		refused := run(t, nil, c.input, append([]string{"calc"}, c.args...)...)
 		require.Equal(t, 2, refused.status, name)
