@@ -31,12 +31,38 @@ func (l demoLoad) group(hash string) (bool, error) {
 		}
 		l.people[p.Address] = domain.Actor{Account: id, Name: p.Name, Roles: append([]domain.Role{domain.Member}, p.Roles...)}
 	}
+	if err := l.settings(l.people[ines]); err != nil {
+		return false, err
+	}
 	for _, d := range demoProjects() {
 		if err := l.project(l.people[d.address], d); err != nil {
 			return false, fmt.Errorf("project %s of the demo: %w", d.start.Key, err)
 		}
 	}
 	return true, nil
+}
+
+// settings names the group and leaves an invitation open, whose code nobody has.
+func (l demoLoad) settings(who domain.Actor) error {
+	permit, err := authorizeInGroup(l.tx, who, domain.SetGroup)
+	if err != nil {
+		return err
+	}
+	g, err := l.tx.Group()
+	if err != nil {
+		return err
+	}
+	set := domain.SetGroupSettings{Version: g.Version, Settings: domain.GroupSettings{
+		Name: "Thornwick Wheelhouse", Units: domain.Metric, TimeZone: "Europe/London",
+	}}
+	if err := l.tx.SetGroupSettings(permit, set, l.now()); err != nil {
+		return err
+	}
+	if permit, err = authorizeInGroup(l.tx, who, domain.Invite); err != nil {
+		return err
+	}
+	_, err = l.tx.Invite(permit, domain.InvitePerson{Name: "Jory Penhale", Roles: []domain.Role{domain.Member}}, codeHash(newCode()), l.now())
+	return err
 }
 
 func (l demoLoad) project(who domain.Actor, d demoProject) error {

@@ -78,19 +78,8 @@ func requireHydrostatic(t *testing.T, text []byte, res trompe.Result) {
 	require.InEpsilon(t, still, res.BlowOffGaugePa, 0.03)
 }
 
-// A design of the demo has two letters and two sites have two gaugings, so
-// that there is something to compare.
-func TestDemoHasLettersAndGaugings(t *testing.T) {
-	t.Parallel()
-	b := empty(t, notebook.Options{Demo: true})
-	_, err := b.LoadDemo(ctx)
-	require.NoError(t, err)
-	require.Equal(t, 1, b.db.Number(t, "SELECT count(*) FROM revisions WHERE letter = 'B' AND sheet_count = 2"))
-	require.Equal(t, 2, b.db.Number(t, "SELECT count(*) FROM (SELECT project_id FROM gaugings GROUP BY 1 HAVING count(*) = 2) AS twice"))
-	require.Equal(t, 1, b.db.Number(t, "SELECT count(*) FROM sheets s JOIN gaugings g ON g.id = s.gauging_id WHERE g.half_width_m3s > 0"))
-}
-
-// The invented people read what the machines are in the demo for.
+// The invented people read what the machines are in the demo for, and find
+// something to compare, to answer and to follow.
 func TestDemoShowsEachMachine(t *testing.T) {
 	t.Parallel()
 	b := empty(t, notebook.Options{Demo: true})
@@ -102,4 +91,13 @@ func TestDemoShowsEachMachine(t *testing.T) {
 		n := b.db.Number(t, "SELECT count(*) FROM sheets WHERE input->'trompe' = $1::jsonb AND report->'trompe'->>'status' = $2", string(text), string(want.status))
 		require.NotZero(t, n, name)
 	}
+	for what, query := range map[string]string{
+		"a design with two letters":       "SELECT count(*) FROM revisions WHERE letter = 'B' AND sheet_count = 2",
+		"a sheet with the second gauging": "SELECT count(*) FROM sheets s JOIN gaugings g ON g.id = s.gauging_id WHERE g.half_width_m3s > 0",
+		"an open invitation":              "SELECT count(*) FROM invitations WHERE name <> ''",
+		"settings of the group":           "SELECT count(*) FROM group_settings WHERE name <> '' AND time_zone <> 'UTC'",
+	} {
+		require.Equal(t, 1, b.db.Number(t, query), what)
+	}
+	require.Equal(t, 2, b.db.Number(t, "SELECT count(*) FROM (SELECT project_id FROM gaugings GROUP BY 1 HAVING count(*) = 2) AS twice"))
 }
