@@ -1,7 +1,7 @@
 import { mkdirSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test, type Page } from "@playwright/test";
-import { axeFindings, signIn, tomasz } from "./support";
+import { axeFindings, open, openProject, openSheet, signIn, tomasz } from "./support";
 
 /**
  * Every screen at three widths on both grounds: no sideways scroll, and no
@@ -75,29 +75,6 @@ const more: Screen[] = [
 ];
 
 const bench = "Bench rig in the school lab";
-
-async function open(page: Page, path: string, heading: string) {
-  await page.goto(path);
-  await expect(page.getByRole("heading", { name: heading }).first()).toBeVisible();
-}
-
-async function openProject(page: Page, title: string, under = "") {
-  await open(page, "/projects", "Projects");
-  await page.getByRole("link", { name: title }).first().click();
-  await expect(page.getByRole("heading", { name: title, level: 1 })).toBeVisible();
-  if (under) {
-    await page.goto(new URL(page.url()).pathname + under);
-    await expect(page.getByRole("heading", { level: 1 })).toBeVisible();
-    await expect(page.getByRole("textbox").first()).toBeVisible();
-  }
-}
-
-async function openSheet(page: Page, project: string, design: string) {
-  await openProject(page, project);
-  await page.getByRole("link", { name: design }).first().click();
-  await expect(page.locator(".sheet-drawing svg").first()).toBeVisible();
-  await expect(page.getByText("Fetching")).toHaveCount(0);
-}
 
 /** fit checks the screen as it stands on every width and ground. */
 async function fit(page: Page, name: string, axe: boolean) {

@@ -26,6 +26,32 @@ export async function startProject(page: Page, name: string): Promise<string> {
   return new URL(page.url()).pathname;
 }
 
+/** open goes to an address and waits for its heading. */
+export async function open(page: Page, path: string, heading: string) {
+  await page.goto(path);
+  await expect(page.getByRole("heading", { name: heading }).first()).toBeVisible();
+}
+
+/** openProject finds a project in the register, and opens it or a page under it. */
+export async function openProject(page: Page, title: string, under = "") {
+  await open(page, "/projects", "Projects");
+  await page.getByRole("link", { name: title }).first().click();
+  await expect(page.getByRole("heading", { name: title, level: 1 })).toBeVisible();
+  if (under) {
+    await page.goto(new URL(page.url()).pathname + under);
+    await expect(page.getByRole("heading", { level: 1 })).toBeVisible();
+    await expect(page.getByRole("textbox").first()).toBeVisible();
+  }
+}
+
+/** openSheet opens a design that has a sheet, from the register on. */
+export async function openSheet(page: Page, project: string, design: string) {
+  await openProject(page, project);
+  await page.getByRole("link", { name: design }).first().click();
+  await expect(page.locator(".sheet-drawing svg").first()).toBeVisible();
+  await expect(page.getByText("Fetching")).toHaveCount(0);
+}
+
 /**
  * expectFit checks a page as it stands: no sideways scroll at 320 px, and no
  * finding of axe, narrow on paper and wide on blueprint.
