@@ -91,7 +91,7 @@ func (s *server) acceptInvitation(c echo.Context, _ domain.Actor) error {
 	if err != nil {
 		return err
 	}
-	cmd := domain.AcceptInvitation{Code: req.Code, Name: req.Name, Address: req.Address, Password: req.Password, From: networkOf(c)}
+	cmd := domain.AcceptInvitation{Code: req.Code, Name: req.Name, Address: req.Address, Password: req.Password, From: networkOf(c), Browser: browserOf(c.Request().UserAgent())}
 	in, err := s.notebook.AcceptInvitation(c.Request().Context(), cmd)
 	if err != nil {
 		return err
@@ -116,7 +116,7 @@ func (s *server) resetPassword(c echo.Context, _ domain.Actor) error {
 	if err != nil {
 		return err
 	}
-	cmd := domain.ResetPassword{Code: req.Code, Password: req.Password, From: networkOf(c)}
+	cmd := domain.ResetPassword{Code: req.Code, Password: req.Password, From: networkOf(c), Browser: browserOf(c.Request().UserAgent())}
 	in, err := s.notebook.ResetPassword(c.Request().Context(), cmd)
 	if err != nil {
 		return err

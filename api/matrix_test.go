@@ -14,7 +14,7 @@ import (
 // demo account stands on a server that does not show the demo.
 var kinds = map[string]int{
 	"nobody": 0, "closed": 1, "demo": 2, "member": 3, "crew": 4, "keeper": 5,
-	"checker": 3, "steward": 3, "steward and checker": 3, "crew and checker": 4, "keeper and steward": 5,
+	"former crew": 3, "checker": 3, "steward": 3, "steward and checker": 3, "crew and checker": 4, "keeper and steward": 5,
 }
 
 // kind returns somebody of a kind. A kind of two words or of a role is one of
@@ -23,6 +23,11 @@ func (b *bundle) kind(name string) *person {
 	base, role, double := strings.Cut(name, " and ")
 	if !double {
 		role = base
+	}
+	if name == "former crew" {
+		b.as(b.member).post(b.askURL(b.member)+"/answer", map[string]any{"yes": true})
+		require.Equal(b, 200, b.as(b.member).send("DELETE", b.projectURL()+"/crew/me", "", "").Code)
+		return b.member
 	}
 	who := map[string]*person{
 		"nobody": b.nobody, "closed": b.closed, "demo": b.demo, "member": b.member, "crew": b.crew, "keeper": b.keeper,
@@ -83,10 +88,15 @@ var (
 var (
 	keepersEnd  = [6]int{401, 401, 401, 403, 403, 204}
 	keepersMake = [6]int{401, 401, 401, 403, 403, 201}
+	done        = [6]int{401, 401, 401, 204, 204, 204}
 )
 
 func reads(path string) func(*bundle, browser) *reply {
 	return func(_ *bundle, who browser) *reply { return who.get(path) }
+}
+
+func deletes(path string) func(*bundle, browser) *reply {
+	return func(_ *bundle, who browser) *reply { return who.send("DELETE", path, "", "") }
 }
 
 // matrix has a row for every route. The rights are those of the table of roles
@@ -115,7 +125,6 @@ var matrix = map[string]row{
 		}
 		return who.send("DELETE", "/api/v1/session", "", "")
 	}},
-	"GET /api/v1/me":    {readers, reads("/api/v1/me")},
 	"GET /api/v1/group": {readers, reads("/api/v1/group")},
 	"PUT /api/v1/group/settings": {keepers, func(b *bundle, who browser) *reply {
 		return who.ifMatch(b.version("/api/v1/group")).put("/api/v1/group/settings", map[string]any{"name": "Thornwick", "units": "us", "time_zone": "Europe/Oslo"})
@@ -146,6 +155,17 @@ var matrix = map[string]row{
 		code, _ := b.as(b.keeper).send("POST", b.somebody()+"/reset-code", "", "").at("code").(string)
 		return who.post("/api/v1/password-reset", map[string]any{"code": code, "password": "four quiet herons"})
 	}},
+	"GET /api/v1/me": {readers, reads("/api/v1/me")},
+	"PATCH /api/v1/me": {readers, func(_ *bundle, who browser) *reply {
+		return who.patch("/api/v1/me", map[string]any{"own_units": "us"})
+	}},
+	"PUT /api/v1/me/password": {[6]int{401, 401, 401, 422, 422, 422}, func(_ *bundle, who browser) *reply {
+		return who.put("/api/v1/me/password", map[string]any{"present": "not this one", "new": "four brown dippers"})
+	}},
+	"GET /api/v1/me/sessions":             {readers, reads("/api/v1/me/sessions")},
+	"DELETE /api/v1/me/sessions":          {done, deletes("/api/v1/me/sessions")},
+	"DELETE /api/v1/me/sessions/:session": {[6]int{401, 401, 401, 404, 404, 404}, deletes("/api/v1/me/sessions/999999")},
+	"GET /api/v1/asks":                    {readers, reads("/api/v1/asks")},
 
 	"GET /api/v1/projects": {readers, reads("/api/v1/projects")},
 	"POST /api/v1/projects": {makers, func(_ *bundle, who browser) *reply {
@@ -162,6 +182,28 @@ var matrix = map[string]row{
 	"GET /api/v1/projects/:project/site/gaugings": {readers, func(b *bundle, who browser) *reply { return who.get(gaugingsPath(b.project)) }},
 	"POST /api/v1/projects/:project/site/gaugings": {crewMakes, func(b *bundle, who browser) *reply {
 		return who.post(gaugingsPath(b.project), gauging(0.0034, "matrix-0003"))
+	}},
+	"GET /api/v1/projects/:project/crew/others": {readers, func(b *bundle, who browser) *reply {
+		return who.get(b.projectURL() + "/crew/others")
+	}},
+	"POST /api/v1/projects/:project/crew/asks": {crewOnly, func(b *bundle, who browser) *reply {
+		return who.post(b.projectURL()+"/crew/asks", map[string]any{"member": b.keeper.id})
+	}},
+	"DELETE /api/v1/projects/:project/crew/asks/:ask": {crewOnly, func(b *bundle, who browser) *reply {
+		return who.send("DELETE", b.askURL(b.keeper), "", "")
+	}},
+	"POST /api/v1/projects/:project/crew/asks/:ask/answer": {[6]int{401, 401, 401, 403, 403, 200}, func(b *bundle, who browser) *reply {
+		return who.post(b.askURL(b.keeper)+"/answer", map[string]any{"yes": false})
+	}},
+	"POST /api/v1/projects/:project/crew": {[6]int{401, 401, 401, 403, 403, 409}, func(b *bundle, who browser) *reply {
+		return who.post(b.projectURL()+"/crew", map[string]any{"member": b.member.id})
+	}},
+	"DELETE /api/v1/projects/:project/crew/me": {crewOnly, func(b *bundle, who browser) *reply {
+		if who.who != b.crew { // on a project of its own, so that the crew stays for other rows
+			return who.send("DELETE", b.projectURL()+"/crew/me", "", "")
+		}
+		own := b.as(b.crew).post("/api/v1/projects", map[string]any{"title": "To be left", "purpose": "", "client_key": "matrix-0003"})
+		return who.send("DELETE", own.Header().Get("Location")+"/crew/me", "", "")
 	}},
 	"POST /api/v1/projects/:project/designs": {crewMakes, func(b *bundle, who browser) *reply {
 		return who.post(b.projectURL()+"/designs", map[string]any{"title": "Second", "client_key": "matrix-0002"})

@@ -50,7 +50,7 @@ func TestLocationAndETagAreThoseOfTheThing(t *testing.T) {
 func TestAllowedActionsFollowTheReader(t *testing.T) {
 	t.Parallel()
 	b := setup(t)
-	require.Equal(t, []any{"change_project", "describe_site", "start_design", "edit_design"}, b.as(b.crew).get(b.projectURL()).at("allowed_actions"))
+	require.Equal(t, []any{"change_project", "describe_site", "start_design", "edit_design", "ask_crew", "leave_crew"}, b.as(b.crew).get(b.projectURL()).at("allowed_actions"))
 	require.Equal(t, []any{}, b.as(b.member).get(b.projectURL()).at("allowed_actions"))
 	require.Contains(t, b.as(b.crew).get(b.designURL()).at("allowed_actions"), "edit_design")
 	require.Equal(t, []any{}, b.as(b.member).get(b.designURL()).at("allowed_actions"))

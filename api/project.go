@@ -38,24 +38,30 @@ type projectHead struct {
 	Title     string           `json:"title"`
 	Purpose   string           `json:"purpose"`
 	Crew      []personAnswer   `json:"crew"`
+	Former    []personAnswer   `json:"former_crew"`
 	StartedAt string           `json:"started_at"`
 	ClosedAt  *string          `json:"closed_at"`
 	Version   int64            `json:"version"`
 }
 
 func newProjectHead(p domain.Project) projectHead {
-	return projectHead{p.ID, p.Title, p.Purpose, newPeople(p.Crew), instant(p.StartedAt), instantOrNull(p.ClosedAt), p.Version}
+	return projectHead{p.ID, p.Title, p.Purpose, newPeople(p.Crew), newPeople(p.Former), instant(p.StartedAt), instantOrNull(p.ClosedAt), p.Version}
 }
 
 type projectAnswer struct {
 	projectHead
+	Asks    []askAnswer     `json:"asks"`
+	Keepers []personAnswer  `json:"keepers"`
 	Site    siteAnswer      `json:"site"`
 	Designs []designHead    `json:"designs"`
 	Allowed []domain.Action `json:"allowed_actions"`
 }
 
 func newProject(p domain.Project) projectAnswer {
-	a := projectAnswer{projectHead: newProjectHead(p), Designs: []designHead{}, Allowed: listed(p.Allowed)}
+	a := projectAnswer{
+		projectHead: newProjectHead(p), Asks: newAsks(p.Asks), Keepers: newPeople(p.Keepers),
+		Designs: []designHead{}, Allowed: listed(p.Allowed),
+	}
 	if p.Site != nil {
 		a.Site = newSite(*p.Site)
 	}

@@ -37,6 +37,12 @@ var routes = []route{
 	{http.MethodPost, "/api/v1/session/refresh", anyone, (*server).refresh},
 	{http.MethodDelete, "/api/v1/session", member, (*server).signOut},
 	{http.MethodGet, "/api/v1/me", member, (*server).me},
+	{http.MethodPatch, "/api/v1/me", member, (*server).changeMe},
+	{http.MethodPut, "/api/v1/me/password", member, (*server).changePassword},
+	{http.MethodGet, "/api/v1/me/sessions", member, (*server).sessions},
+	{http.MethodDelete, "/api/v1/me/sessions", member, (*server).endOtherSessions},
+	{http.MethodDelete, "/api/v1/me/sessions/:session", member, (*server).endSession},
+	{http.MethodGet, "/api/v1/asks", member, (*server).asks},
 
 	{http.MethodGet, "/api/v1/group", member, (*server).group},
 	{http.MethodPut, "/api/v1/group/settings", member, (*server).setGroupSettings},
@@ -58,6 +64,13 @@ var routes = []route{
 	{http.MethodPut, "/api/v1/projects/:project/site", member, (*server).describeSite},
 	{http.MethodGet, "/api/v1/projects/:project/site/gaugings", member, (*server).gaugings},
 	{http.MethodPost, "/api/v1/projects/:project/site/gaugings", member, (*server).recordGauging},
+
+	{http.MethodPost, "/api/v1/projects/:project/crew", member, (*server).addToCrew},
+	{http.MethodDelete, "/api/v1/projects/:project/crew/me", member, (*server).leaveCrew},
+	{http.MethodGet, "/api/v1/projects/:project/crew/others", member, (*server).othersThanCrew},
+	{http.MethodPost, "/api/v1/projects/:project/crew/asks", member, (*server).askMember},
+	{http.MethodDelete, "/api/v1/projects/:project/crew/asks/:ask", member, (*server).withdrawAsk},
+	{http.MethodPost, "/api/v1/projects/:project/crew/asks/:ask/answer", member, (*server).answerAsk},
 
 	{http.MethodPost, "/api/v1/projects/:project/designs", member, (*server).startDesign},
 	{http.MethodGet, "/api/v1/projects/:project/designs/:design", member, (*server).design},

@@ -32,21 +32,6 @@ type sessionAnswer struct {
 	Member      memberAnswer `json:"member"`
 }
 
-type memberAnswer struct {
-	ID      domain.AccountID `json:"id"`
-	Name    string           `json:"name"`
-	Address string           `json:"address"`
-	Roles   []domain.Role    `json:"roles"`
-
-	Units    domain.Units  `json:"units"`
-	OwnUnits *domain.Units `json:"own_units"`
-	TimeZone string        `json:"time_zone"`
-}
-
-func newMember(a domain.Account) memberAnswer {
-	return memberAnswer{a.ID, a.Name, a.Address, listed(a.Roles), a.Units, a.OwnUnits, a.TimeZone}
-}
-
 type setupAnswer struct {
 	NeedsKeeper bool        `json:"needs_keeper"`
 	Demo        *demoAnswer `json:"demo"`
@@ -73,7 +58,9 @@ func (s *server) firstKeeper(c echo.Context, _ domain.Actor) error {
 	if err != nil {
 		return err
 	}
-	in, err := s.notebook.FirstKeeper(c.Request().Context(), domain.FirstKeeper(req))
+	in, err := s.notebook.FirstKeeper(c.Request().Context(), domain.FirstKeeper{
+		Code: req.Code, Name: req.Name, Address: req.Address, Password: req.Password, Browser: browserOf(c.Request().UserAgent()),
+	})
 	if err != nil {
 		return err
 	}
@@ -85,7 +72,7 @@ func (s *server) signIn(c echo.Context, _ domain.Actor) error {
 	if err != nil {
 		return err
 	}
-	cmd := domain.SignIn{Address: req.Address, Password: req.Password, From: networkOf(c)}
+	cmd := domain.SignIn{Address: req.Address, Password: req.Password, From: networkOf(c), Browser: browserOf(c.Request().UserAgent())}
 	in, err := s.notebook.SignIn(c.Request().Context(), cmd)
 	if err != nil {
 		return err
@@ -126,14 +113,6 @@ func (s *server) signOut(c echo.Context, who domain.Actor) error {
 	}
 	setRefresh(c, "", time.Time{})
 	return c.NoContent(http.StatusNoContent)
-}
-
-func (s *server) me(c echo.Context, who domain.Actor) error {
-	account, err := s.notebook.Me(c.Request().Context(), who)
-	if err != nil {
-		return err
-	}
-	return ok(c, newMember(account))
 }
 
 func (s *server) answerSession(c echo.Context, status int, in notebook.SignedIn) error {

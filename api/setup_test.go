@@ -4,9 +4,11 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -213,6 +215,16 @@ func (a *reply) cookie() *http.Cookie {
 func (b *bundle) projectURL() string { return projectPath(b.project) }
 func (b *bundle) designURL() string  { return designPath(b.project, b.design) }
 func (b *bundle) sheetsURL() string  { return b.designURL() + "/revisions/A/sheets" }
+
+// askURL is the path of an ask to somebody, asked by now.
+func (b *bundle) askURL(member *person) string {
+	b.Helper()
+	var p projectAnswer
+	b.as(b.crew).post(b.projectURL()+"/crew/asks", map[string]any{"member": member.id}).read(&p)
+	i := slices.IndexFunc(p.Asks, func(a askAnswer) bool { return a.Member.ID == member.id })
+	require.GreaterOrEqual(b, i, 0)
+	return fmt.Sprintf("%s/crew/asks/%d", b.projectURL(), p.Asks[i].ID)
+}
 
 // version reads the ETag of a thing.
 func (b *bundle) version(path string) string {

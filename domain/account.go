@@ -61,6 +61,7 @@ type FirstKeeper struct {
 	Name     string
 	Address  string
 	Password string
+	Browser  string // in a few words, to know the session by
 }
 
 // Validate trims what people type around a value and finds all faults.
@@ -77,6 +78,7 @@ type SignIn struct {
 	Address  string
 	Password string
 	From     string // network address the request came from, for the limit
+	Browser  string // in a few words, to know the session by
 }
 
 // Validate trims the address and refuses what no account can have.

@@ -7,7 +7,8 @@
 //	group     everybody in one installation, and what they have in common
 //	act       what somebody did about people or the group, on record for all
 //	project   a title, a purpose and a crew; one machine
-//	crew      who started a project, and whom the crew took in
+//	crew      who started a project, and whom the crew asked and who said yes
+//	ask       the question to a member whether to join a crew
 //	site      where the water comes from; each project has exactly one
 //	design    a sequence of revisions of one machine, lettered A, B, C ...
 //	revision  what is issued and checked; while draft, the crew saves sheets under it

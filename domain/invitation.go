@@ -44,6 +44,7 @@ type AcceptInvitation struct {
 	Address  string
 	Password string
 	From     string // network address the request came from, for the limit
+	Browser  string // in a few words, to know the session by
 }
 
 // Validate trims what people type around a value and finds all faults.
@@ -96,6 +97,7 @@ type ResetPassword struct {
 	Code     string
 	Password string
 	From     string // network address the request came from, for the limit
+	Browser  string // in a few words, to know the session by
 }
 
 // Validate finds all faults. Whose code it is is known only once it was looked

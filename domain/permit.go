@@ -33,14 +33,23 @@ const (
 	GiveResetCode Action = "give_reset_code"
 	CloseAccount  Action = "close_account"
 	SetGroup      Action = "set_group" // name, units and time zone of the group
+
+	AskCrew   Action = "ask_crew" // ask members to join, withdraw an ask
+	ReplyCrew Action = "answer_ask"
+	LeaveCrew Action = "leave_crew"
+	AddToCrew Action = "add_to_crew" // one that has died out
+
+	ChangeSelf Action = "change_own_account" // name, units, password, sessions
 )
 
 // rule is what an action asks for.
 type rule struct {
-	crew   bool // to be on the crew of the project
-	open   bool // the project not to be closed
-	keeper bool // to be a keeper
-	self   bool // or else to do it to oneself
+	crew     bool // to be on the crew of the project
+	open     bool // the project not to be closed
+	keeper   bool // to be a keeper
+	self     bool // or else to do it to oneself
+	asked    bool // to be who was asked
+	deserted bool // the project to have no crew left
 }
 
 // rules is the one permission table.
@@ -56,6 +65,13 @@ var rules = map[Action]rule{
 	GiveResetCode: {keeper: true},
 	CloseAccount:  {keeper: true, self: true},
 	SetGroup:      {keeper: true},
+
+	AskCrew:   {crew: true}, // also of a closed project: its crew is who can reopen it
+	ReplyCrew: {asked: true},
+	LeaveCrew: {crew: true},
+	AddToCrew: {keeper: true, deserted: true},
+
+	ChangeSelf: {},
 }
 
 // Access is what the database says, in this transaction, about one person and
@@ -68,6 +84,7 @@ type Access struct {
 	Closed  bool // the project is
 
 	About   AccountID // whose account it is about; 0 for nobody's
+	Asked   Person    // who was asked, when it is about an ask
 	Keepers []Person  // of the group, for what only they may do
 }
 
@@ -96,11 +113,14 @@ func Authorize(who Actor, access Access, action Action) (Permit, error) {
 	if !slices.Contains(access.Roles, Member) {
 		return Permit{}, SignedOut()
 	}
-	if asks.crew && access.Project == 0 {
+	if (asks.crew || asks.asked || asks.deserted) && access.Project == 0 {
 		return Permit{}, fmt.Errorf("domain: authorize %q without a project", action)
 	}
 	if asks.crew && !access.onCrew() {
-		return Permit{}, &Error{Kind: Forbidden, Code: "not-on-crew", Message: "Only the crew of this project may do this: " + names(access.Crew) + ". Ask one of them."}
+		return Permit{}, notOnCrew(access)
+	}
+	if asks.asked && access.Asked.ID != access.Account {
+		return Permit{}, &Error{Kind: Forbidden, Code: "not-asked", Message: "Only who was asked may answer this: " + access.Asked.Name + "."}
 	}
 	if asks.open && access.Closed {
 		return Permit{}, ProjectClosed()
@@ -108,13 +128,24 @@ func Authorize(who Actor, access Access, action Action) (Permit, error) {
 	if asks.keeper && !slices.Contains(access.Roles, Keeper) && !(asks.self && access.About == access.Account) {
 		return Permit{}, &Error{Kind: Forbidden, Code: "not-keeper", Message: "Only a keeper of the group may do this: " + names(access.Keepers) + ". Ask one of them."}
 	}
+	if asks.deserted && len(access.Crew) > 0 {
+		return Permit{}, &Error{Kind: Conflict, Code: "crew-there", Message: "This project has a crew, and it asks whom it wants: " + names(access.Crew) + ". A keeper adds somebody only when nobody is left."}
+	}
 	return Permit{action: action, account: who.Account, project: access.Project, about: access.About}, nil
+}
+
+func notOnCrew(access Access) error {
+	message := "Only the crew of this project may do this: " + names(access.Crew) + ". Ask one of them."
+	if len(access.Crew) == 0 {
+		message = "Only the crew of this project may do this, and nobody is left on it. A keeper of the group can add somebody: " + names(access.Keepers) + "."
+	}
+	return &Error{Kind: Forbidden, Code: "not-on-crew", Message: message}
 }
 
 // Allowed lists what the person may do to the project, in the order of the
 // table above. It is for showing buttons; [Authorize] decides.
 func Allowed(who Actor, access Access) []Action {
-	return allowed(who, access, AlterProject, RecordSite, BeginDesign, EditDesign)
+	return allowed(who, access, AlterProject, RecordSite, BeginDesign, EditDesign, AskCrew, LeaveCrew, AddToCrew)
 }
 
 // AllowedInGroup lists what the person may do in the group, and AllowedAbout

@@ -40,6 +40,11 @@ func TestPermitTable(t *testing.T) {
 		{domain.RecordSite, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
 		{domain.BeginDesign, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
 		{domain.EditDesign, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
+		{domain.AskCrew, allowed, domain.Forbidden, allowed, domain.Forbidden},
+		{domain.LeaveCrew, allowed, domain.Forbidden, allowed, domain.Forbidden},
+		{domain.ReplyCrew, domain.Forbidden, domain.Forbidden, domain.Forbidden, domain.Forbidden},
+		{domain.AddToCrew, domain.Forbidden, domain.Forbidden, domain.Forbidden, domain.Conflict},
+		{domain.ChangeSelf, allowed, allowed, allowed, allowed},
 	} {
 		for who, c := range map[string]struct {
 			access domain.Access
@@ -106,6 +111,33 @@ func TestTimeZones(t *testing.T) {
 	}
 }
 
+// product.md, "People": whom the crew asked and who said yes; a keeper may add
+// to a crew that has died out.
+func TestOnlyWhoWasAskedAnswersAndOnlyAKeeperRevivesACrew(t *testing.T) {
+	try := func(who domain.Access, action domain.Action) error {
+		_, err := domain.Authorize(domain.Actor{Account: who.Account}, who, action)
+		return err
+	}
+	asked := access(ines, false)
+	asked.Asked = domain.Person{ID: ines, Name: "Ines Calloway"}
+	require.NoError(t, try(asked, domain.ReplyCrew))
+	other := access(petra, false)
+	other.Asked = asked.Asked
+	require.ErrorContains(t, try(other, domain.ReplyCrew), "Ines Calloway")
+
+	left := access(petra, true)
+	left.Crew, left.Keepers = nil, []domain.Person{{ID: ines, Name: "Ines Calloway"}}
+	for _, action := range []domain.Action{domain.EditDesign, domain.AskCrew, domain.LeaveCrew, domain.AddToCrew} {
+		err := try(left, action)
+		require.Equal(t, domain.Forbidden, domain.KindOf(err), action)
+		require.ErrorContains(t, err, "Ines Calloway", "who can help is named")
+	}
+	keeper := left
+	keeper.Account, keeper.Roles = ines, []domain.Role{domain.Member, domain.Keeper}
+	require.NoError(t, try(keeper, domain.AddToCrew))
+	require.Error(t, try(keeper, domain.EditDesign))
+}
+
 func TestForbiddenNamesWhoMay(t *testing.T) {
 	_, err := domain.Authorize(domain.Actor{Account: ines}, access(ines, false), domain.EditDesign)
 	e, ok := errors.AsType[*domain.Error](err)
@@ -124,6 +156,7 @@ func TestNoPermitFor(t *testing.T) {
 		"the access of somebody else":       {domain.Actor{Account: ines}, access(petra, false), domain.EditDesign},
 		"nobody":                            {domain.Actor{}, domain.Access{}, domain.BeginProject},
 		"a design without a project":        {domain.Actor{Account: petra}, domain.Access{Account: petra, Roles: []domain.Role{domain.Member}}, domain.EditDesign},
+		"an ask without a project":          {domain.Actor{Account: petra}, domain.Access{Account: petra, Roles: []domain.Role{domain.Member}, Asked: domain.Person{ID: petra}}, domain.ReplyCrew},
 		"an account without its roles":      {domain.Actor{Account: petra}, domain.Access{Account: petra}, domain.BeginProject},
 	} {
 		permit, err := domain.Authorize(c.who, c.access, c.action)
@@ -133,15 +166,17 @@ func TestNoPermitFor(t *testing.T) {
 }
 
 func TestEmptyPermitIsGoodForNothing(t *testing.T) {
-	for _, action := range []domain.Action{"", domain.BeginProject, domain.AlterProject, domain.RecordSite, domain.BeginDesign, domain.EditDesign} {
+	for _, action := range []domain.Action{"", domain.BeginProject, domain.AlterProject, domain.RecordSite, domain.BeginDesign, domain.EditDesign,
+		domain.AskCrew, domain.ReplyCrew, domain.LeaveCrew, domain.AddToCrew, domain.ChangeSelf} {
 		require.Error(t, domain.Permit{}.For(action))
 	}
 }
 
 func TestAllowed(t *testing.T) {
 	crew := domain.Actor{Account: petra}
-	require.Equal(t, []domain.Action{domain.AlterProject, domain.RecordSite, domain.BeginDesign, domain.EditDesign}, domain.Allowed(crew, access(petra, false)))
-	require.Equal(t, []domain.Action{domain.AlterProject}, domain.Allowed(crew, access(petra, true)))
+	require.Equal(t, []domain.Action{domain.AlterProject, domain.RecordSite, domain.BeginDesign, domain.EditDesign, domain.AskCrew, domain.LeaveCrew},
+		domain.Allowed(crew, access(petra, false)))
+	require.Equal(t, []domain.Action{domain.AlterProject, domain.AskCrew, domain.LeaveCrew}, domain.Allowed(crew, access(petra, true)))
 	require.Empty(t, domain.Allowed(domain.Actor{Account: ines}, access(ines, false, domain.Keeper)))
 }
 

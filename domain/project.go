@@ -11,7 +11,10 @@ type Project struct {
 	ID        ProjectID
 	Title     string
 	Purpose   string
-	Crew      []Person // who started it first
+	Crew      []Person // who started it first; nobody when all have left or closed their account
+	Former    []Person // who was on the crew once
+	Asks      []Ask    // that wait, oldest first; absent in a list
+	Keepers   []Person // of the group: who can add somebody to a crew that has died out
 	StartedAt time.Time
 	ClosedAt  *time.Time
 	Version   int64
@@ -22,7 +25,7 @@ type Project struct {
 
 // Access returns what the loaded project says about a person.
 func (p Project) Access(who Actor) Access {
-	return Access{Account: who.Account, Roles: who.Roles, Project: p.ID, Crew: p.Crew, Closed: p.ClosedAt != nil}
+	return Access{Account: who.Account, Roles: who.Roles, Project: p.ID, Crew: p.Crew, Closed: p.ClosedAt != nil, Keepers: p.Keepers}
 }
 
 // Page asks for a part of a list, newest first.

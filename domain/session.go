@@ -13,6 +13,8 @@ type Session struct {
 	ID      SessionID
 	Account Account
 	Refresh []byte // SHA-256 of the one refresh secret that is good now
+	Browser string // in a few words, for people; empty when unknown
+	BegunAt time.Time
 	UsedAt  time.Time
 	EndsAt  time.Time // at the latest
 }

@@ -65,7 +65,7 @@ func (n *Notebook) AcceptInvitation(ctx context.Context, cmd domain.AcceptInvita
 		if err != nil {
 			return SignedIn{}, err
 		}
-		return n.startSession(tx, id, token)
+		return n.startSession(tx, id, token, cmd.Browser)
 	})
 }
 
@@ -110,7 +110,7 @@ func (n *Notebook) ResetPassword(ctx context.Context, cmd domain.ResetPassword) 
 		if err := tx.ResetPassword(account.ID, code, hash, n.now()); err != nil {
 			return SignedIn{}, refusedCode(err)
 		}
-		return n.startSession(tx, account.ID, token)
+		return n.startSession(tx, account.ID, token, cmd.Browser)
 	})
 }
 

@@ -73,7 +73,7 @@ func (n *Notebook) FirstKeeper(ctx context.Context, cmd domain.FirstKeeper) (Sig
 		if err != nil {
 			return SignedIn{}, err
 		}
-		return n.startSession(tx, id, token)
+		return n.startSession(tx, id, token, cmd.Browser)
 	})
 }
 

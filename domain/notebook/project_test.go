@@ -112,7 +112,7 @@ func TestChangeProject(t *testing.T) {
 	require.Equal(t, "Pond air", p.Title)
 	require.Equal(t, "For the fry.", p.Purpose)
 	require.NotNil(t, p.ClosedAt)
-	require.Equal(t, []domain.Action{domain.AlterProject}, p.Allowed)
+	require.Equal(t, []domain.Action{domain.AlterProject, domain.AskCrew, domain.LeaveCrew}, p.Allowed)
 
 	_, err = change(b.petra, domain.ChangeProject{Version: 3, Title: &title})
 	requireCode(t, "project-closed", err)

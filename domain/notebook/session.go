@@ -81,7 +81,7 @@ func (n *Notebook) signIn(ctx context.Context, cmd domain.SignIn) (SignedIn, err
 		if err != nil {
 			return SignedIn{}, err
 		}
-		return n.startSession(tx, account.ID, token)
+		return n.startSession(tx, account.ID, token, cmd.Browser)
 	})
 }
 
@@ -99,7 +99,7 @@ func (n *Notebook) accountAt(ctx context.Context, address string) (account domai
 	return account, hash, err
 }
 
-func (n *Notebook) startSession(tx *store.Tx, id domain.AccountID, t token) (SignedIn, error) {
+func (n *Notebook) startSession(tx *store.Tx, id domain.AccountID, t token, browser string) (SignedIn, error) {
 	account, err := tx.Account(id)
 	if err != nil {
 		return SignedIn{}, err
@@ -107,7 +107,7 @@ func (n *Notebook) startSession(tx *store.Tx, id domain.AccountID, t token) (Sig
 	if !n.mayEnter(account) {
 		return SignedIn{}, refused()
 	}
-	session, err := tx.StartSession(id, t.familyHash(), t.secretHash(), n.now())
+	session, err := tx.StartSession(id, t.familyHash(), t.secretHash(), browser, n.now())
 	if err != nil {
 		return SignedIn{}, err
 	}
@@ -163,11 +163,6 @@ func (n *Notebook) Actor(ctx context.Context, account domain.AccountID, session 
 		return domain.Actor{}, domain.SignedOut()
 	}
 	return domain.Actor{Account: account, Session: session, Name: s.Account.Name, Roles: s.Account.Roles}, nil
-}
-
-// Me returns the account of the actor.
-func (n *Notebook) Me(ctx context.Context, who domain.Actor) (domain.Account, error) {
-	return read(ctx, n, func(tx *store.Tx) (domain.Account, error) { return tx.Account(who.Account) })
 }
 
 func refused() error {

@@ -16,12 +16,13 @@ type accountRow struct {
 	Keeper   bool       `gorm:"column:keeper"`
 	Demo     bool       `gorm:"column:demo"`
 	ClosedAt *time.Time `gorm:"column:closed_at"`
+	OwnUnits *string    `gorm:"column:own_units"`
 
 	GroupUnits    string `gorm:"column:group_units"`
 	GroupTimeZone string `gorm:"column:group_time_zone"`
 }
 
-const accountColumns = `a.id, a.name, a.address, a.checker, a.steward, a.keeper, a.demo, a.closed_at,
+const accountColumns = `a.id, a.name, a.address, a.checker, a.steward, a.keeper, a.demo, a.closed_at, a.own_units,
 	(SELECT units FROM group_settings) AS group_units, (SELECT time_zone FROM group_settings) AS group_time_zone`
 
 func (r accountRow) account() domain.Account {
@@ -31,6 +32,10 @@ func (r accountRow) account() domain.Account {
 	}
 	if r.Address != nil {
 		a.Address = *r.Address
+	}
+	if r.OwnUnits != nil {
+		a.Units = domain.Units(*r.OwnUnits)
+		a.OwnUnits = &a.Units
 	}
 	return a
 }

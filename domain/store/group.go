@@ -50,11 +50,7 @@ func (tx *Tx) ReadGroupAccess(who domain.Actor, about domain.AccountID) (domain.
 		return access, err
 	}
 	access.About = about
-	rows, err := all[accountRow](tx, "SELECT "+accountColumns+` FROM accounts a
-		WHERE a.keeper AND a.closed_at IS NULL ORDER BY lower(a.name), a.id`)
-	for _, r := range rows {
-		access.Keepers = append(access.Keepers, domain.Person{ID: domain.AccountID(r.ID), Name: r.Name})
-	}
+	access.Keepers, err = tx.keepers()
 	return access, err
 }
 
@@ -123,7 +119,7 @@ func (tx *Tx) CloseAccount(permit domain.Permit, before domain.Account, now time
 		return err
 	}
 	id := permit.About()
-	err := tx.touchOne("member", `UPDATE accounts SET closed_at = ?, address = NULL, password_hash = NULL,
+	err := tx.touchOne("member", `UPDATE accounts SET closed_at = ?, address = NULL, password_hash = NULL, own_units = NULL,
 		checker = false, steward = false, keeper = false WHERE id = ? AND closed_at IS NULL`, now, id)
 	if err != nil {
 		return err

@@ -24,29 +24,6 @@ func (r projectRow) project() domain.Project {
 	}
 }
 
-type crewRow struct {
-	Project int64  `gorm:"column:project_id"`
-	Account int64  `gorm:"column:account_id"`
-	Name    string `gorm:"column:name"`
-}
-
-// crews returns the crews of some projects, in each who started it first.
-func (tx *Tx) crews(projects []domain.ProjectID) (map[domain.ProjectID][]domain.Person, error) {
-	if len(projects) == 0 {
-		return nil, nil
-	}
-	rows, err := all[crewRow](tx, `SELECT c.project_id, c.account_id, a.name
-		FROM crew c JOIN accounts a ON a.id = c.account_id JOIN projects p ON p.id = c.project_id
-		WHERE c.project_id IN (?)
-		ORDER BY c.project_id, c.account_id = p.started_by DESC, c.joined_at, c.account_id`, projects)
-	crews := make(map[domain.ProjectID][]domain.Person)
-	for _, r := range rows {
-		id := domain.ProjectID(r.Project)
-		crews[id] = append(crews[id], domain.Person{ID: domain.AccountID(r.Account), Name: r.Name})
-	}
-	return crews, err
-}
-
 // AccountAccess returns what the database says now about a person and what
 // belongs to no project.
 func (tx *Tx) AccountAccess(who domain.Actor) (domain.Access, error) {
@@ -80,7 +57,11 @@ func (tx *Tx) access(who domain.Actor, project domain.ProjectID, lock string) (d
 		return domain.Access{}, err
 	}
 	crews, err := tx.crews([]domain.ProjectID{project})
-	access.Project, access.Crew, access.Closed = project, crews[project], row.ClosedAt != nil
+	if err != nil {
+		return domain.Access{}, err
+	}
+	access.Project, access.Crew, access.Closed = project, crews[project].now, row.ClosedAt != nil
+	access.Keepers, err = tx.keepers()
 	return access, err
 }
 
@@ -123,7 +104,7 @@ func (tx *Tx) Projects(page domain.Page) ([]domain.Project, error) {
 	}
 	crews, err := tx.crews(ids)
 	for i := range projects {
-		projects[i].Crew = crews[projects[i].ID]
+		projects[i].Crew, projects[i].Former = crews[projects[i].ID].now, crews[projects[i].ID].former
 	}
 	return projects, err
 }
@@ -135,15 +116,14 @@ func (tx *Tx) Project(id domain.ProjectID) (domain.Project, error) {
 		return domain.Project{}, err
 	}
 	p := row.project()
-	crews, err := tx.crews([]domain.ProjectID{id})
-	if err != nil {
+	if err := tx.addCrew(&p); err != nil {
 		return domain.Project{}, err
 	}
 	site, err := tx.Site(id)
 	if err != nil {
 		return domain.Project{}, err
 	}
-	p.Crew, p.Site = crews[id], &site
+	p.Site = &site
 	p.Designs, err = tx.designs(id)
 	return p, err
 }

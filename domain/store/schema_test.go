@@ -91,10 +91,11 @@ func kept(t *testing.T) *storetest.DB {
 	db := storetest.New(t)
 	who := db.Person(t, "Petra Lindahl").Account
 	db.Exec(t, `INSERT INTO projects (title, purpose, started_by, started_at, version, client_key) VALUES ('P', '', $1, now(), 1, 'key-00000001')`, who)
-	db.Exec(t, `INSERT INTO crew SELECT id, started_by, now() FROM projects`)
 	db.Exec(t, `INSERT INTO sites (project_id, version, name, note) SELECT id, 1, '', '' FROM projects`)
+	db.Exec(t, `INSERT INTO crew (project_id, account_id, joined_at) SELECT id, started_by, now() FROM projects`)
 	db.Exec(t, `INSERT INTO designs (project_id, title, started_by, started_at, version, client_key) SELECT id, 'D', started_by, now(), 1, 'key-00000001' FROM projects`)
 	db.Exec(t, `INSERT INTO revisions (design_id, position, letter, state, sheet_count, started_by, started_at) SELECT id, 1, 'A', 'draft', 1, started_by, now() FROM designs`)
+	db.Exec(t, `INSERT INTO crew_asks (project_id, account_id, asked_by, asked_at) SELECT p.id, $1, p.started_by, now() FROM projects p`, db.Person(t, "Tomasz Reyes").Account)
 	db.Exec(t, sheetByHand("1", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "''"))
 	return db
 }
@@ -174,8 +175,21 @@ func TestConstraintsHold(t *testing.T) {
 		"projects_started_by_fk":              {"UPDATE projects SET started_by = -1"},
 		"projects_version_check":              {"UPDATE projects SET version = 0"},
 		"projects_client_key_check":           {"UPDATE projects SET client_key = 'x'"},
-		"crew_project_id_fk":                  {"UPDATE crew SET project_id = -1"},
-		"crew_account_id_fk":                  {"UPDATE crew SET account_id = -1"},
+		"accounts_own_units_check":            {"UPDATE accounts SET own_units = 'feet'"},
+		"accounts_closed_at_own_units_check":  {"UPDATE accounts SET closed_at = now(), address = NULL, password_hash = NULL, own_units = 'us'"},
+		"sessions_browser_check":              {"UPDATE sessions SET browser = " + long},
+		"crew_project_id_fk":                  {"INSERT INTO crew SELECT -1, account_id, joined_at FROM crew"},
+		"crew_account_id_fk":                  {"INSERT INTO crew SELECT project_id, -1, joined_at FROM crew"},
+		"crew_project_id_account_id_key":      {"INSERT INTO crew SELECT * FROM crew"},
+		"crew_kept":                           {"UPDATE crew SET project_id = -1", "UPDATE crew SET account_id = -1", "UPDATE crew SET joined_at = now()", "DELETE FROM crew"},
+		"crew_kept_truncate":                  {"TRUNCATE crew"},
+		"crew_asks_project_id_fk":             {"UPDATE crew_asks SET project_id = -1"},
+		"crew_asks_account_id_fk":             {"UPDATE crew_asks SET account_id = -1"},
+		"crew_asks_asked_by_fk":               {"UPDATE crew_asks SET asked_by = -1"},
+		"crew_asks_account_id_asked_by_check": {"UPDATE crew_asks SET account_id = asked_by"},
+		"crew_asks_answer_check":              {"UPDATE crew_asks SET answer = 'maybe', answered_at = now()"},
+		"crew_asks_answer_answered_at_check":  {"UPDATE crew_asks SET answer = 'yes'", "UPDATE crew_asks SET answered_at = now()"},
+		"crew_asks_project_id_account_id_key": {askByHand},
 		"sites_project_id_fk":                 {"UPDATE sites SET project_id = -1"},
 		"sites_source_check":                  {"UPDATE sites SET source = 'well'"},
 		"sites_version_check":                 {"UPDATE sites SET version = 0"},
@@ -257,6 +271,22 @@ func revisionByHand(position, letter, state string) string {
 		SELECT design_id, ` + position + `, '` + letter + `', '` + state + `', 0, started_by, started_at FROM revisions`
 }
 
+const askByHand = `INSERT INTO crew_asks (project_id, account_id, asked_by, asked_at)
+	SELECT project_id, account_id, asked_by, now() FROM crew_asks LIMIT 1`
+
+func TestAnAskIsAnsweredOnceAndThenMayBeMadeAgain(t *testing.T) {
+	t.Parallel()
+	db := kept(t)
+	db.Exec(t, "UPDATE crew_asks SET answer = 'no', answered_at = now()")
+	for _, answer := range []string{"answer = 'yes'", "answer = NULL, answered_at = NULL", "account_id = asked_by"} {
+		_, err := db.SQL.Exec("UPDATE crew_asks SET " + answer)
+		pg, ok := errors.AsType[*pgconn.PgError](err)
+		require.True(t, ok, answer)
+		require.Equal(t, "crew_asks_answered", pg.ConstraintName)
+	}
+	db.Exec(t, askByHand)
+}
+
 func TestOnlyADraftTakesSheets(t *testing.T) {
 	t.Parallel()
 	for _, state := range []string{"in_check", "returned", "cleared", "superseded", "withdrawn"} {
@@ -277,7 +307,7 @@ func TestTriggerTranslatesToTheDomain(t *testing.T) {
 	// The revision is frozen between the store's own check and the insert.
 	db.Exec(t, `CREATE FUNCTION freeze_it() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN UPDATE revisions SET state = 'in_check'; RETURN NULL; END $$`)
 	db.Exec(t, `CREATE TRIGGER freeze_it AFTER UPDATE OF sheet_count ON revisions FOR EACH ROW EXECUTE FUNCTION freeze_it()`)
-	db.Exec(t, `INSERT INTO crew SELECT id, $1, now() FROM projects`, who.Account)
+	db.Exec(t, `INSERT INTO crew (project_id, account_id, joined_at) SELECT id, $1, now() FROM projects`, who.Account)
 	err := db.InTx(context.Background(), func(tx *store.Tx) error {
 		access, err := tx.Access(who, domain.ProjectID(db.Number(t, "SELECT id FROM projects")))
 		require.NoError(t, err)

@@ -10,28 +10,31 @@ type sessionRow struct {
 	Account   accountRow `gorm:"embedded"`
 	SessionID int64      `gorm:"column:session_id"`
 	Refresh   []byte     `gorm:"column:refresh_hash"`
+	Browser   string     `gorm:"column:browser"`
+	BegunAt   time.Time  `gorm:"column:created_at"`
 	UsedAt    time.Time  `gorm:"column:used_at"`
 	EndsAt    time.Time  `gorm:"column:ends_at"`
 }
 
-const sessionQuery = "SELECT " + accountColumns + `, s.id AS session_id, s.refresh_hash, s.used_at, s.ends_at
+const sessionQuery = "SELECT " + accountColumns + `, s.id AS session_id, s.refresh_hash, s.browser, s.created_at, s.used_at, s.ends_at
 	FROM sessions s JOIN accounts a ON a.id = s.account_id`
 
 func (r sessionRow) session() domain.Session {
 	return domain.Session{
-		ID: domain.SessionID(r.SessionID), Account: r.Account.account(), Refresh: r.Refresh, UsedAt: r.UsedAt.UTC(), EndsAt: r.EndsAt.UTC(),
+		ID: domain.SessionID(r.SessionID), Account: r.Account.account(), Refresh: r.Refresh,
+		Browser: r.Browser, BegunAt: r.BegunAt.UTC(), UsedAt: r.UsedAt.UTC(), EndsAt: r.EndsAt.UTC(),
 	}
 }
 
 // StartSession signs an account in and clears away its sessions that are over.
-func (tx *Tx) StartSession(account domain.AccountID, family, refresh []byte, now time.Time) (domain.SessionID, error) {
+func (tx *Tx) StartSession(account domain.AccountID, family, refresh []byte, browser string, now time.Time) (domain.SessionID, error) {
 	if _, err := run(tx, "DELETE FROM sessions WHERE account_id = ? AND ends_at <= ?", account, now); err != nil {
 		return 0, err
 	}
 	return one[domain.SessionID](tx, "session",
-		`INSERT INTO sessions (account_id, family_hash, refresh_hash, created_at, used_at, ends_at)
-		VALUES (?, ?, ?, ?, ?, ?) RETURNING id`,
-		account, family, refresh, now, now, now.Add(domain.SessionMost))
+		`INSERT INTO sessions (account_id, family_hash, refresh_hash, browser, created_at, used_at, ends_at)
+		VALUES (?, ?, ?, ?, ?, ?, ?) RETURNING id`,
+		account, family, refresh, browser, now, now, now.Add(domain.SessionMost))
 }
 
 // Session returns a session with its account.

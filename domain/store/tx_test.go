@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -43,7 +44,8 @@ func TestEmptyOrWrongPermitChangesNothing(t *testing.T) {
 		access, err := tx.Access(who, id)
 		require.NoError(t, err)
 		wrong := make(map[domain.Action]domain.Permit)
-		for _, action := range []domain.Action{domain.BeginProject, domain.AlterProject, domain.RecordSite, domain.BeginDesign, domain.EditDesign} {
+		for _, action := range []domain.Action{domain.BeginProject, domain.AlterProject, domain.RecordSite, domain.BeginDesign, domain.EditDesign,
+			domain.AskCrew, domain.LeaveCrew, domain.ChangeSelf} {
 			wrong[action], err = domain.Authorize(who, access, action)
 			require.NoError(t, err)
 		}
@@ -61,6 +63,13 @@ func TestEmptyOrWrongPermitChangesNothing(t *testing.T) {
 					return err
 				},
 				domain.EditDesign: func() error { _, err := tx.SaveSheet(permit, 1, &domain.Sheet{}); return err },
+				domain.AskCrew:    func() error { return all(tx.AskMember(permit, who.Account, now), tx.WithdrawAsk(permit, 1, now)) },
+				domain.ReplyCrew:  func() error { return tx.AnswerAsk(permit, 1, domain.AskYes, now) },
+				domain.LeaveCrew:  func() error { return tx.LeaveCrew(permit, now) },
+				domain.AddToCrew:  func() error { return tx.AddToCrew(permit, who.Account, now) },
+				domain.ChangeSelf: func() error {
+					return all(tx.ChangeMe(permit, domain.ChangeMe{}), tx.ChangePassword(permit, "", "", 0), tx.EndOwnSession(permit, 0), tx.EndOtherSessions(permit, 0))
+				},
 			} {
 				if held == wanted {
 					continue
@@ -73,6 +82,14 @@ func TestEmptyOrWrongPermitChangesNothing(t *testing.T) {
 		return nil
 	}))
 	require.Equal(t, 1, db.Number(t, "SELECT count(*) FROM projects WHERE version = 1"))
+}
+
+// all returns an error only when each of some calls failed.
+func all(errs ...error) error {
+	if slices.Contains(errs, nil) {
+		return nil
+	}
+	return errors.Join(errs...)
 }
 
 func TestRollback(t *testing.T) {

@@ -146,6 +146,84 @@ export interface paths {
         delete?: never;
         options?: never;
         head?: never;
+        /**
+         * Change one's own name or units
+         * @description A merge patch (RFC 7396); what is left out stays.
+         */
+        patch: operations["changeMe"];
+        trace?: never;
+    };
+    "/api/v1/me/password": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Change one's own password
+         * @description All other sessions end. Wrong tries with the present password are counted as at sign-in.
+         */
+        put: operations["changePassword"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/me/sessions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One's own open sessions, the one used last first */
+        get: operations["sessions"];
+        put?: never;
+        post?: never;
+        /** End all one's own sessions but this one */
+        delete: operations["endOtherSessions"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/me/sessions/{session}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                session: number;
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** End one of one's own sessions */
+        delete: operations["endSession"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/asks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Crews that wait for one's own answer, oldest first */
+        get: operations["asks"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
         patch?: never;
         trace?: never;
     };
@@ -443,6 +521,137 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/projects/{project}/crew": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Put a member on a crew that has died out
+         * @description Only a keeper may, and only when everybody has left or closed their account.
+         */
+        post: operations["addToCrew"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/crew/me": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Leave the crew
+         * @description That somebody was on the crew stays known. The last may leave too.
+         */
+        delete: operations["leaveCrew"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/crew/others": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        /** Members who are neither on the crew nor asked, by name */
+        get: operations["othersThanCrew"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/crew/asks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Ask a member to join the crew
+         * @description Only the crew may. Asking somebody who is asked already changes nothing.
+         */
+        post: operations["askMember"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/crew/asks/{ask}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                ask: components["parameters"]["Ask"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Withdraw an ask that waits
+         * @description Only the crew may.
+         */
+        delete: operations["withdrawAsk"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/crew/asks/{ask}/answer": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                ask: components["parameters"]["Ask"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Say yes or no to a crew
+         * @description Only who was asked may, once; with yes they are on the crew.
+         */
+        post: operations["answerAsk"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/projects/{project}/designs": {
         parameters: {
             query?: never;
@@ -677,6 +886,7 @@ export interface components {
          *     | `not-on-crew` | 403 | only the crew may |
          *     | `not-keeper` | 403 | only a keeper may |
          *     | `own-role` | 403 | nobody gives a role to themselves |
+         *     | `not-asked` | 403 | only who was asked may answer |
          *     | `cross-site` | 403 | another site asked for a refresh |
          *     | `not-found` | 404 | there is no such thing, or no such path |
          *     | `method-not-allowed` | 405 | the path exists, not for this method |
@@ -689,6 +899,10 @@ export interface components {
          *     | `revision-frozen` | 409 | sheets are saved under a draft only |
          *     | `revision-open` | 409 | another letter of the design is in draft or in check |
          *     | `revision-empty` | 409 | the present letter has no sheet yet: save one first |
+         *     | `on-crew` | 409 | this member is on the crew already |
+         *     | `crew-there` | 409 | a keeper adds somebody only to a crew that has died out |
+         *     | `ask-answered` | 409 | the ask was answered or withdrawn before |
+         *     | `password-changed` | 409 | the password was changed elsewhere meanwhile |
          *     | `client-key-used` | 409 | this key made another thing before: make a new key |
          *     | `project-stale` | 412 | somebody else changed the project first |
          *     | `site-stale` | 412 | somebody else changed the site first |
@@ -707,7 +921,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "cross-site" | "not-found" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "client-key-used" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "not-asked" | "cross-site" | "not-found" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "on-crew" | "crew-there" | "ask-answered" | "password-changed" | "client-key-used" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -869,11 +1083,67 @@ export interface components {
             id: number;
             name: string;
         };
+        PersonList: {
+            items: components["schemas"]["Person"][];
+        };
+        ChangeMe: {
+            name?: string;
+            /** @description Null is the group's default. */
+            own_units?: components["schemas"]["Units"] | null;
+        };
+        ChangePassword: {
+            present: string;
+            new: string;
+        };
+        DeviceList: {
+            items: components["schemas"]["Device"][];
+        };
+        /** @description A session, one signed-in device. */
+        Device: {
+            id: number;
+            /** @description In a few words; empty when unknown. */
+            browser: string;
+            /** Format: date-time */
+            begun_at: string;
+            /**
+             * Format: date-time
+             * @description When it last renewed its access token, which a page in use does every ten minutes.
+             */
+            used_at: string;
+            /**
+             * Format: date-time
+             * @description If it is not used before.
+             */
+            ends_at: string;
+            /** @description The session that asks. */
+            here: boolean;
+        };
+        AskList: {
+            items: components["schemas"]["Ask"][];
+        };
+        /** @description A crew asks a member to join, and waits for the answer. */
+        Ask: {
+            id: number;
+            project: number;
+            /** @description Of the project. */
+            title: string;
+            member: components["schemas"]["Person"];
+            asked_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            asked_at: string;
+        };
+        CrewMember: {
+            /** @description Id of the account. */
+            member: number;
+        };
+        AnswerAsk: {
+            yes: boolean;
+        };
         /**
          * @description What the reader may do, for showing buttons.
          * @enum {string}
          */
-        AllowedAction: "change_project" | "describe_site" | "start_design" | "edit_design";
+        AllowedAction: "change_project" | "describe_site" | "start_design" | "edit_design" | "ask_crew" | "leave_crew" | "add_to_crew";
         ProjectList: {
             items: components["schemas"]["ProjectHead"][];
             next: components["schemas"]["Next"];
@@ -884,8 +1154,10 @@ export interface components {
             id: number;
             title: string;
             purpose: string;
-            /** @description Who started it first. */
+            /** @description Who started it first; empty when all have left or closed their account. */
             crew: components["schemas"]["Person"][];
+            /** @description Who was on the crew once. */
+            former_crew: components["schemas"]["Person"][];
             /** Format: date-time */
             started_at: string;
             /** Format: date-time */
@@ -896,8 +1168,14 @@ export interface components {
             id: number;
             title: string;
             purpose: string;
-            /** @description Who started it first. */
+            /** @description Who started it first; empty when all have left or closed their account. */
             crew: components["schemas"]["Person"][];
+            /** @description Who was on the crew once. */
+            former_crew: components["schemas"]["Person"][];
+            /** @description Members asked to join who have not answered, oldest first. */
+            asks: components["schemas"]["Ask"][];
+            /** @description Of the group: who can add somebody to a crew that has died out. */
+            keepers: components["schemas"]["Person"][];
             /** Format: date-time */
             started_at: string;
             /** Format: date-time */
@@ -1588,6 +1866,7 @@ export interface components {
         MemberID: number;
         Project: number;
         Design: number;
+        Ask: number;
         /** @description Letter of the revision. */
         Letter: string;
         /** @description Number of the sheet, from 1. */
@@ -1790,6 +2069,156 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Member"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    changeMe: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/merge-patch+json": components["schemas"]["ChangeMe"];
+            };
+        };
+        responses: {
+            /** @description The member, as changed. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Member"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    changePassword: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ChangePassword"];
+            };
+        };
+        responses: {
+            /** @description Changed; this session stays. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    sessions: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The list, in full. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviceList"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    endOtherSessions: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Ended. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            401: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    endSession: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                session: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Ended. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    asks: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The list, in full. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AskList"];
                 };
             };
             401: components["responses"]["Problem"];
@@ -2320,6 +2749,156 @@ export interface operations {
                     "application/json": components["schemas"]["Gauging"];
                 };
             };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    addToCrew: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CrewMember"];
+            };
+        };
+        responses: {
+            200: components["responses"]["Project"];
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    leaveCrew: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: components["responses"]["Project"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    othersThanCrew: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The list, in full. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PersonList"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    askMember: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CrewMember"];
+            };
+        };
+        responses: {
+            200: components["responses"]["Project"];
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    withdrawAsk: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                ask: components["parameters"]["Ask"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: components["responses"]["Project"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    answerAsk: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                ask: components["parameters"]["Ask"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AnswerAsk"];
+            };
+        };
+        responses: {
+            200: components["responses"]["Project"];
             400: components["responses"]["Problem"];
             401: components["responses"]["Problem"];
             403: components["responses"]["Problem"];
