@@ -57,6 +57,25 @@ var provoked = map[string]func(b *bundle) *reply{
 	"group-stale": func(b *bundle) *reply {
 		return b.as(b.keeper).ifMatch(`"999"`).put(b.somebody()+"/roles", noRoles)
 	},
+	"not-asked": func(b *bundle) *reply {
+		return b.as(b.crew).post(b.askURL(b.member)+"/answer", map[string]any{"yes": true})
+	},
+	"on-crew": func(b *bundle) *reply {
+		return b.as(b.crew).post(b.projectURL()+"/crew/asks", map[string]any{"member": b.crew.id})
+	},
+	"crew-there": func(b *bundle) *reply {
+		return b.as(b.keeper).post(b.projectURL()+"/crew", map[string]any{"member": b.member.id})
+	},
+	"ask-answered": func(b *bundle) *reply {
+		ask := b.askURL(b.member)
+		b.as(b.member).post(ask+"/answer", map[string]any{"yes": false})
+		return b.as(b.crew).send("DELETE", ask, "", "")
+	},
+	"password-changed": func(b *bundle) *reply { // between the proof of the present one and the change
+		b.db.exec(`CREATE FUNCTION passed_over() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RETURN NULL; END $$`)
+		b.db.exec(`CREATE TRIGGER passed_over BEFORE UPDATE OF password_hash ON accounts FOR EACH ROW EXECUTE FUNCTION passed_over()`)
+		return b.as(b.crew).put("/api/v1/me/password", map[string]any{"present": password, "new": "four brown dippers"})
+	},
 	"cross-site": func(b *bundle) *reply {
 		return b.as(b.crew).with("Sec-Fetch-Site", "cross-site").send("POST", "/api/v1/session/refresh", "", "")
 	},
