@@ -2,11 +2,13 @@ import type { ComponentType, JSX } from "preact";
 import { useEffect, useState } from "preact/hooks";
 import { Redirect, Route, Switch } from "wouter-preact";
 import { ChangeProjectPage } from "./pages/changeproject/Page";
+import { GaugingPage } from "./pages/gauging/Page";
 import { NewDesignPage } from "./pages/newdesign/Page";
 import { NewProjectPage } from "./pages/newproject/Page";
 import { NotFound } from "./pages/notfound/Page";
 import { ProjectPage } from "./pages/project/Page";
 import { ProjectsPage } from "./pages/projects/Page";
+import { refOf, type Ref } from "./pages/sheet/refs";
 import { SitePage } from "./pages/site/Page";
 import { PageFrame } from "./parts/PageFrame/PageFrame";
 
@@ -23,6 +25,21 @@ export const entrances: Record<string, ComponentType<object>> = {
 };
 
 const GroupPage = later<{ account: number }>(() => import("./pages/group/Page"));
+/** What the page of a kept sheet is told by its address. */
+export interface KeptAddress {
+  project: number;
+  sheet: Ref;
+}
+
+/** What the page that compares two sheets is told by its address. */
+export interface CompareAddress {
+  project: number;
+  left: Ref;
+  right: Ref;
+}
+
+const KeptSheet = later<KeptAddress>(() => import("./pages/kept/Page"));
+const Compare = later<CompareAddress>(() => import("./pages/compare/Page"));
 const DesignSheet = later<DesignAddress>(() => import("./pages/sheet/Page"));
 
 /** Pages says which page stands at which address; each one has its own. */
@@ -45,6 +62,9 @@ export function Pages({ account }: { account: number }) {
       <Route path="/projects/:project/site">
         {(p) => withId(p.project, (id) => <SitePage key={id} account={account} project={id} />)}
       </Route>
+      <Route path="/projects/:project/site/gaugings/new">
+        {(p) => withId(p.project, (id) => <GaugingPage key={id} account={account} project={id} />)}
+      </Route>
       <Route path="/projects/:project/designs/new">
         {(p) => withId(p.project, (id) => <NewDesignPage key={id} account={account} project={id} />)}
       </Route>
@@ -58,6 +78,12 @@ export function Pages({ account }: { account: number }) {
       <Route path="/group">
         <GroupPage account={account} />
       </Route>
+      <Route path="/projects/:project/designs/:design/:sheet">
+        {(p) => withId(p.project, (project) => withRef(`${p.design}.${p.sheet}`, (sheet) => <KeptSheet project={project} sheet={sheet} />))}
+      </Route>
+      <Route path="/projects/:project/compare/:left/:right">
+        {(p) => withId(p.project, (project) => withRef(p.left, (left) => withRef(p.right, (right) => <Compare project={project} left={left} right={right} />)))}
+      </Route>
       <Route>
         <NotFound />
       </Route>
@@ -68,6 +94,12 @@ export function Pages({ account }: { account: number }) {
 /** withId reads an id of an address; what can't be one has no page. */
 function withId(text: string, page: (id: number) => JSX.Element): JSX.Element {
   return /^[1-9]\d{0,14}$/.test(text) ? page(Number(text)) : <NotFound />;
+}
+
+/** withRef reads a sheet of an address, such as 2.A.3. */
+function withRef(text: string, page: (ref: Ref) => JSX.Element): JSX.Element {
+  const ref = refOf(text);
+  return ref ? page(ref) : <NotFound />;
 }
 
 /** later loads a page when it is first shown, and says so when it can't be fetched. */

@@ -5,6 +5,8 @@
  */
 export interface Draft {
   values: Record<string, string>;
+  /** The texts that typing began with, to tell what was changed; unknown in drafts of an older release. */
+  from?: Record<string, string>;
   /** The version of the thing that the person was looking at while typing. */
   base: string | null;
   /** The client key of the request, so that sending again can't double it. */
@@ -61,11 +63,14 @@ function isDraft(v: unknown): v is Draft {
   }
   const { values, key, base, at } = v;
   return (
-    typeof values === "object" &&
-    values !== null &&
-    Object.values(values).every((t) => typeof t === "string") &&
+    areTexts(values) &&
+    (!("from" in v) || areTexts(v.from)) &&
     typeof key === "string" &&
     (base === null || typeof base === "string") &&
     typeof at === "string"
   );
+}
+
+function areTexts(v: unknown): boolean {
+  return typeof v === "object" && v !== null && Object.values(v).every((t) => typeof t === "string");
 }

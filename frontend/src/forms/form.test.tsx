@@ -91,6 +91,30 @@ describe("a draft", () => {
   });
 });
 
+describe("a thing that someone else saved meanwhile", () => {
+  it("fills what was not touched, and still knows that after a reload", async () => {
+    const t = setup(done, '"1"');
+    await t.type("Pond");
+    const again = t.reload();
+    await act(() => void again.form().meet({ title: "Mill" }, '"2"'));
+    expect(again.input().value).toBe("Pond");
+    expect(again.form().base).toBe('"2"');
+    expect(readDraft(3, "pond")).toMatchObject({ base: '"2"', from: { title: "Mill" }, values: { title: "Pond" } });
+    await again.type("Mill");
+    await act(() => void again.form().meet({ title: "Weir" }, '"3"'));
+    expect(again.input().value).toBe("Weir");
+  });
+
+  it("takes nothing from a draft that does not say what it began with", async () => {
+    localStorage.setItem("leat:draft:3:pond", JSON.stringify({ values: { title: "" }, base: '"1"', key: "k", at: "" }));
+    const t = setup(done, '"2"');
+    let met: unknown;
+    await act(() => void (met = t.form().meet({ title: "Mill" }, '"3"')));
+    expect(met).toMatchObject({ both: ["title"] });
+    expect(t.input().value).toBe("");
+  });
+});
+
 describe("a failed try", () => {
   const fault = { pointer: "/title", code: "too_long", message: "A title has at most 120 characters." };
   const refuse: Send = () => Promise.resolve({ trouble: troubleFrom(422, { title: "Something can't be used", fields: [fault] }) });

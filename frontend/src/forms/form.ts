@@ -3,9 +3,9 @@ import { newKey } from "../api/client";
 import type { Trouble } from "../api/problem";
 import { entriesOf, type Entry } from "../parts/ErrorSummary/ErrorSummary";
 import { dropDraft, readDraft, writeDraft } from "./drafts";
+import { merge, type Meeting, type Texts } from "./merge";
 
-/** The texts of a form, by field, exactly as typed. */
-export type Texts<F extends string> = Record<F, string>;
+export type { Texts } from "./merge";
 
 /**
  * What a try to send came to: done, faults found here, the server's trouble,
@@ -61,8 +61,8 @@ export interface Form<F extends string> {
   draftFrom: string | null;
   /** The version that the texts were typed against. */
   base: string | null;
-  /** Goes on from a newer version, with the texts as they are. */
-  rebase: (base: string | null) => void;
+  /** Goes on from a newer version: what only the other one changed follows it, the rest stays as typed. */
+  meet: (theirs: Texts<F>, base: string | null) => Meeting<F>;
   /** Throws the draft away and starts from what the server has. */
   startOver: () => void;
   submit: (e: Event) => Promise<void>;
@@ -79,11 +79,12 @@ export function useForm<F extends string>(o: FormOptions<F>): Form<F> {
   const [busy, setBusy] = useState(false);
   const key = useRef(kept?.key ?? newKey());
   const sending = useRef(false);
+  const from = useRef<Texts<F> | null>(kept && kept.base !== (o.base ?? null) && !kept.from ? null : { ...o.start, ...(kept?.from && o.revive ? o.revive(kept.from) : kept?.from) });
   const newest = useRef(texts); // what is typed while a request is under way counts too
 
   const keep = (values: Texts<F>, on: string | null) => {
     if (o.account !== null) {
-      writeDraft(o.account, o.id, { values, base: on, key: key.current, at: new Date().toISOString() });
+      writeDraft(o.account, o.id, { values, ...(from.current ? { from: from.current } : {}), base: on, key: key.current, at: new Date().toISOString() });
     }
   };
   const forget = () => {
@@ -115,13 +116,19 @@ export function useForm<F extends string>(o: FormOptions<F>): Form<F> {
       keep(next, base);
     },
     fault: (field) => failure?.entries.find((e) => e.field === field)?.message,
-    rebase: (on) => {
+    meet: (theirs, on) => {
+      const met = merge(newest.current, from.current, theirs);
+      newest.current = met.texts;
+      from.current = theirs;
+      setTexts(met.texts);
       setBase(on);
       setFailure(null);
-      keep(newest.current, on);
+      keep(met.texts, on);
+      return met;
     },
     startOver: () => {
       forget();
+      from.current = o.start;
       newest.current = o.start;
       setTexts(o.start);
       setBase(o.base ?? null);

@@ -52,7 +52,7 @@ function patch(project: number, base: string | null, body: Schema<"ChangeProject
 function ChangeForm({ account, project, etag }: { account: number; project: Project; etag: string | null }) {
   const [, go] = useLocation();
   const [start] = useState({ title: project.title, purpose: project.purpose });
-  const [newer, setNewer] = useState<Project | null>(null);
+  const [newer, setNewer] = useState<{ project: Project; taken: Field[]; both: Field[] } | null>(null);
   const [closed, setClosed] = useState(project.closed_at !== null);
 
   /** Takes what came of a change: on to the project, or a comparison, or the trouble. */
@@ -63,9 +63,9 @@ function ChangeForm({ account, project, etag }: { account: number; project: Proj
     }
     const now = a.trouble.kind === "stale" ? await fetchProject(project.id) : null;
     if (now?.ok) {
-      setNewer(now.data);
+      const { title, purpose } = now.data;
+      setNewer({ project: now.data, ...form.meet({ title, purpose }, now.etag) });
       setClosed(now.data.closed_at !== null);
-      form.rebase(now.etag);
       return { compare: true };
     }
     return { trouble: a.trouble };
@@ -87,17 +87,21 @@ function ChangeForm({ account, project, etag }: { account: number; project: Proj
     const outcome = await take(await patch(project.id, form.base, { closed: !closed }));
     setTrouble("trouble" in outcome ? `${outcome.trouble.title}. ${outcome.trouble.detail}` : "");
   };
-  const rows = newer
-    ? (["title", "purpose"] as const)
-        .filter((field) => form.texts[field] !== newer[field])
-        .map((field) => ({ field, name: names[field], mine: form.texts[field], theirs: newer[field] }))
-    : [];
-
   return (
     <>
       <form class="stack" noValidate onSubmit={form.submit} aria-label="Project">
         <FormSummary form={form} />
-        {newer ? <Diff by="Someone else" rows={rows} onTake={(f) => form.set(f, newer[f])} onClose={() => setNewer(null)} /> : null}
+        {newer ? (
+          <Diff
+            by="Someone else"
+            rows={newer.both
+              .filter((f) => form.texts[f] !== newer.project[f])
+              .map((field) => ({ field, name: names[field], mine: form.texts[field], theirs: newer.project[field] }))}
+            taken={newer.taken.map((f) => `${names[f]}: ${newer.project[f] || "empty"}`)}
+            onTake={(f) => form.set(f, newer.project[f])}
+            onClose={() => setNewer(null)}
+          />
+        ) : null}
         <DraftNote form={form} />
         <TextField
           name="title"

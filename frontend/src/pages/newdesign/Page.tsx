@@ -1,18 +1,20 @@
 import { useState } from "preact/hooks";
-import { useLocation } from "wouter-preact";
+import { useLocation, useSearch } from "wouter-preact";
 import { api, ask } from "../../api/client";
 import { useForm, type Outcome } from "../../forms/form";
 import { DraftNote } from "../../parts/Field/DraftNote";
 import { FormSummary } from "../../parts/Field/FormSummary";
 import { TextField } from "../../parts/Field/TextField";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
+import { refOf, writeRef } from "../sheet/refs";
 
 /** NewDesignPage starts a design of a project with revision A as a draft. */
 export function NewDesignPage({ account, project }: { account: number; project: number }) {
   const [, go] = useLocation();
+  const from = refOf(new URLSearchParams(useSearch()).get("from") ?? "");
   const [start] = useState({ title: "" });
   const form = useForm({
-    id: `new-design-${project}`,
+    id: `new-design-${project}${from ? `-${writeRef(from)}` : ""}`,
     account,
     start,
     send: async ({ title }, { key, renew }): Promise<Outcome> => {
@@ -20,7 +22,7 @@ export function NewDesignPage({ account, project }: { account: number; project: 
         return { faults: [{ field: "title", message: "Give the design a title." }] };
       }
       const a = await ask(
-        api.POST("/api/v1/projects/{project}/designs", { params: { path: { project } }, body: { title: title.trim(), client_key: key } }),
+        api.POST("/api/v1/projects/{project}/designs", { params: { path: { project } }, body: { title: title.trim(), client_key: key, ...(from ? { from } : {}) } }),
       );
       if (!a.ok) {
         return { trouble: a.trouble };
@@ -42,7 +44,7 @@ export function NewDesignPage({ account, project }: { account: number; project: 
       ]}
     >
       <p>
-        A design is a sequence of revisions. The first is revision A, a draft: you fill in its sheet next, and each time you save it the
+        {from ? `It begins with a copy of sheet ${from.letter}.${from.number}, calculated again with today’s calculation. ` : ""}A design is a sequence of revisions. The first is revision A, a draft: you fill in its sheet next, and each time you save it the
         notebook works out what the machine would do.
       </p>
       <form class="stack" noValidate onSubmit={form.submit} aria-label="New design">

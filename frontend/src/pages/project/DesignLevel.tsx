@@ -2,17 +2,9 @@ import { Link } from "wouter-preact";
 import type { Schema } from "../../api/client";
 import { Stamp } from "../../parts/Stamp/Stamp";
 import { useUnits } from "../../system";
+import { stateWords } from "../sheet/states";
 import { Level } from "./Fall";
 import { saySheet, sayWarnings } from "./sentences";
-
-const stateWords: Record<Schema<"RevisionState">, string> = {
-  draft: "draft",
-  in_check: "in check",
-  returned: "returned",
-  cleared: "cleared",
-  superseded: "superseded",
-  withdrawn: "withdrawn",
-};
 
 /** DesignLevel lists the designs of the machine with what each one's newest sheet predicts. */
 export function DesignLevel({ project: p }: { project: Schema<"Project"> }) {

@@ -33,7 +33,7 @@ export function sayInput(f: CalcField, input: unknown, units: Units): string {
   return show(v, units.shown(v, useOf(f)), 5) + (half === undefined ? "" : ` ± ${show(half, toleranceUnit(f, units), 3)}`);
 }
 
-function groupOf(f: CalcField): string {
+export function groupOf(f: CalcField): string {
   const group = f.at.split("/")[1] ?? "";
   return groupWords[group] ?? group;
 }

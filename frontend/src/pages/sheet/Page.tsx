@@ -7,6 +7,7 @@ import { Stamp } from "../../parts/Stamp/Stamp";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import type { DesignAddress } from "../../router";
 import { SheetForm } from "./SheetForm";
+import { stateWords } from "./states";
 import "./page.css";
 
 /** What the sheet is made from. */
@@ -22,16 +23,6 @@ export interface Saved {
   etag: string | null;
   said: string;
 }
-
-/** The words for the state of a revision. */
-export const stateWords: Record<Schema<"RevisionState">, string> = {
-  draft: "draft",
-  in_check: "in check",
-  returned: "returned",
-  cleared: "cleared",
-  superseded: "superseded",
-  withdrawn: "withdrawn",
-};
 
 /** The design sheet: a machine's inputs in the order of the water, its elevation, and what it will do. */
 export default function SheetPage(address: DesignAddress) {
@@ -54,7 +45,7 @@ export default function SheetPage(address: DesignAddress) {
   return (
     <PageFrame title={design.title} trail={trail} aside={<Stamp word={stateWords[design.revision.state]} />} wide>
       <SheetForm
-        key={`${design.id}.${design.sheet?.number ?? 0}`}
+        key={`${design.id}.${design.revision.letter}.${design.sheet?.number ?? 0}`}
         account={session.member.id}
         loaded={{ ...loaded.data, design }}
         etag={saved ? saved.etag : loaded.etag}

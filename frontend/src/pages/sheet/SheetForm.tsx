@@ -3,7 +3,7 @@ import { api, ask, newKey, type Schema } from "../../api/client";
 import type { Trouble } from "../../api/problem";
 import { writeDraft } from "../../forms/drafts";
 import { useForm, type Outcome } from "../../forms/form";
-import { Diff, type Difference } from "../../parts/Diff/Diff";
+import { Diff } from "../../parts/Diff/Diff";
 import { Drawing, roundScale } from "../../parts/Drawing/Drawing";
 import type { Part } from "../../parts/Drawing/model";
 import { DraftNote } from "../../parts/Field/DraftNote";
@@ -13,15 +13,18 @@ import { TextField } from "../../parts/Field/TextField";
 import { TroubleNote } from "../../parts/Trouble/TroubleNote";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
 import { useUnits, type Units } from "../../system";
-import { when } from "../../words";
+import { listed, when } from "../../words";
 import { Answers } from "./Answers";
-import { inputOf, inUnits, labelOf, nameOf, same, textsOf, toleranceLabel, toleranceName, type SheetTexts } from "./fields";
-import { fetchDesign, stateWords, type Loaded, type Saved } from "./Page";
+import { inputOf, inUnits, nameOf, same, textsOf, type SheetTexts } from "./fields";
+import { GaugingNote } from "./GaugingNote";
+import { Letters } from "./Letters";
+import { newsOf, rowsOf, takenOf, type Newer } from "./meeting";
+import { fetchDesign, type Loaded, type Saved } from "./Page";
 import { Paper } from "./Paper";
 import { Parts } from "./Parts";
-import { Saves } from "./Saves";
 import { gist } from "./say";
 import { startingMachine } from "./start";
+import { stateWords } from "./states";
 
 interface Shown {
   report: Schema<"Report">;
@@ -43,13 +46,17 @@ const sheetPointer = /^\/input\/trompe(\/.+)$/;
 export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormProps) {
   const { fields, project } = loaded;
   const [design, setDesign] = useState(loaded.design);
-  const [newer, setNewer] = useState<SheetTexts | null>(null);
+  const [newer, setNewer] = useState<Newer | null>(null);
   const [part, setPart] = useState<Part | null>(null);
   const [scale, setScale] = useState(0);
   const units = useUnits();
   const [typing] = useState<Units>(units); // a choice made in another tab counts from the next visit on: it must not change what is typed
   const address = { project: design.project, design: design.id };
-  const startFrom = (sheet: Schema<"Sheet"> | null): SheetTexts => ({ ...textsOf(fields, sheet?.input.trompe ?? startingMachine(project.site), typing), note: "" });
+  const startFrom = (sheet: Schema<"Sheet"> | null): SheetTexts => ({
+    ...textsOf(fields, sheet?.input.trompe ?? startingMachine(project.site), typing),
+    gauging: String((sheet ? sheet.gauging : project.site.gauging?.id) ?? ""),
+    note: "",
+  });
   const [start] = useState(() => startFrom(design.sheet));
   const latest = useRef(start);
 
@@ -63,7 +70,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
       return { faults: await withOthers(faults, input) };
     }
     const path = { ...address, letter: design.revision.letter };
-    const body = { input: { trompe: input }, note: texts["note"] ?? "" };
+    const body = { input: { trompe: input }, note: texts["note"] ?? "", ...(texts["gauging"] ? { gauging: Number(texts["gauging"]) } : {}) };
     const a = await ask(
       api.POST("/api/v1/projects/{project}/designs/{design}/revisions/{letter}/sheets", { params: { path, header: { "If-Match": base ?? "" } }, body }),
     );
@@ -82,9 +89,10 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
       finish(now.design.sheet, now.etag, texts); // the answer to an earlier try was lost on the way
       return { done: true };
     }
+    const theirs = startFrom(now.design.sheet);
+    const { taken, both } = form.meet(theirs, now.etag);
+    setNewer({ by: now.design.sheet?.saved_by.name ?? "Someone else", texts: theirs, taken, both, news: newsOf(design, now.design) });
     setDesign(now.design);
-    setNewer(textsOf(fields, now.design.sheet?.input.trompe, typing));
-    form.rebase(now.etag);
     return { compare: true };
   };
   const fieldOf = (pointer: string) => (sheetPointer.test(pointer) ? nameOf(pointer.replace(sheetPointer, "$1")) : pointer === "/note" ? "note" : undefined);
@@ -93,15 +101,25 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
   const form = useForm<string>({ id: formId, account, start, base: etag, send, fieldOf, revive });
   latest.current = form.texts;
   const finish = (sheet: Schema<"Sheet">, version: string | null, sent: SheetTexts) => {
+    const revision = { ...design.revision, sheet_count: sheet.number };
+    const revisions = [revision, ...design.revisions.slice(1)];
     // A moment later: the form has dropped its draft by then.
-    setTimeout(() => {
-      const since = Object.entries(latest.current).filter(([name, text]) => text !== sent[name]);
-      if (since.length > 0) {
-        const values = { ...startFrom(sheet), ...Object.fromEntries(since) };
-        writeDraft(account, formId, { values, base: version, key: newKey(), at: new Date().toISOString() });
-      }
-      onSaved({ design: { ...design, sheet }, etag: version, said: `Saved as ${sheet.letter}.${sheet.number}.` });
-    }, 0);
+    setTimeout(() => goOn({ ...design, revision, revisions, sheet }, version, sent, `Saved as ${sheet.letter}.${sheet.number}.`), 0);
+  };
+  /** Goes on from a newer state of the design, with what was typed since the texts that it holds. */
+  const goOn = (now: Schema<"Design">, version: string | null, held: SheetTexts, words: string) => {
+    const since = Object.entries(latest.current).filter(([name, text]) => text !== held[name]);
+    const from = startFrom(now.sheet);
+    if (since.length > 0) {
+      writeDraft(account, formId, { values: { ...from, ...Object.fromEntries(since) }, from, base: version, key: newKey(), at: new Date().toISOString() });
+    }
+    onSaved({ design: now, etag: version, said: words });
+  };
+  const takeFlow = (g: Schema<"Gauging">) => {
+    form.set("gauging", String(g.id));
+    if (hasFlow) {
+      form.set("supply-flow_max_m3s", textsOf(fields, { supply: { flow_max_m3s: g.flow_m3s } }, typing)["supply-flow_max_m3s"] ?? "");
+    }
   };
 
   const { shown, waiting, trouble, again, unread } = usePreview(loaded, form.texts, design.sheet);
@@ -110,6 +128,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
     unread.find((f) => f.field === name)?.message ??
     shown?.report.faults?.find((f) => nameOf(f.at.replace("/trompe", "")) === name)?.message;
   const may = design.allowed_actions.includes("edit_design");
+  const hasFlow = form.texts["supply-type"] === "forebay";
   const choosePart = useCallback((p: Part) => {
     setPart(p);
     document.getElementById(`part-${p}`)?.scrollIntoView({ block: "nearest" });
@@ -132,14 +151,20 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
         <FormSummary form={form} />
         {newer ? (
           <Diff
-            by={design.sheet?.saved_by.name ?? "Someone else"}
-            rows={differences(fields, form.texts, newer)}
-            onTake={(f) => form.set(f, newer[f] ?? "")}
+            by={newer.by}
+            rows={rowsOf(fields, newer, form.texts)}
+            taken={takenOf(fields, newer)}
+            news={newer.news}
+            onTake={(f) => form.set(f, newer.texts[f] ?? "")}
             onClose={() => setNewer(null)}
           />
         ) : null}
         <DraftNote form={form} />
-        {may ? null : <p class="warn">You can read this. Only the crew of the project can change it.</p>}
+        {may ? (
+          <GaugingNote site={project.site} named={form.texts["gauging"] ?? ""} hasFlow={hasFlow} onTake={takeFlow} />
+        ) : (
+          <OnlyTrying crew={project.crew} />
+        )}
         {design.sheet ? null : <p>A first machine to start from stands here, set to your site’s figures where they are known. Change what differs; nothing is saved until you say so.</p>}
       </div>
       <section class="sheet-drawing" aria-label="Elevation">
@@ -173,7 +198,13 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
       <section class="sheet-answers" id="answers" aria-label="What it will do" aria-busy={waiting}>
         {trouble ? <Stale trouble={trouble} again={again} /> : null}
         <Answers report={shown?.report ?? null} />
-        <Saves fields={fields} project={design.project} design={design.id} letter={design.revision.letter} newest={design.sheet?.number ?? 0} />
+        <Letters
+          design={design}
+          etag={form.base}
+          may={project.allowed_actions.includes("edit_design")}
+          unsaved={Object.entries(form.texts).some(([name, text]) => text !== start[name])}
+          onStarted={(now, version) => goOn(now, version, start, `Letter ${now.revision.letter} is started.`)}
+        />
       </section>
     </form>
   );
@@ -236,12 +267,14 @@ function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | 
   return { shown, waiting, trouble, again: () => setAttempt((n) => n + 1), unread: faults };
 }
 
-function differences(fields: Schema<"CalcField">[], mine: SheetTexts, theirs: SheetTexts): Difference<string>[] {
-  const names = new Map(fields.flatMap((f) => [[nameOf(f.at), labelOf(f)] as const, [toleranceName(f.at), toleranceLabel(f)] as const]));
-  return [...names].flatMap(([field, name]) => {
-    const [a, b] = [mine[field] ?? "", theirs[field] ?? ""];
-    return a.trim() === b.trim() ? [] : [{ field, name, mine: a, theirs: b }];
-  });
+/** OnlyTrying says to who is not on the crew what typing is good for. */
+function OnlyTrying({ crew }: { crew: Schema<"Person">[] }) {
+  return (
+    <p class="warn">
+      <b>You can try figures here, and save nothing:</b> only the crew of the project can ({listed(crew.map((c) => c.name))}). What you type stays in this browser. To
+      keep a machine of your own, start a project and type it there.
+    </p>
+  );
 }
 
 /** ScaleWords says the scale on the screen; the drawing on paper has its own and says it itself. */

@@ -13,8 +13,8 @@ const second: Partial<Record<string, Unit>> = {
   "m³/h": unitNamed("flow", "L/s"),
 };
 
-/** Figures are what is measured at a site, each with how to measure it. */
-export function Figures({ form }: { form: Form<SiteField> }) {
+/** Figures are what is measured at a site, each with how to measure it. Once the flow is gauged, it stands among the gaugings. */
+export function Figures({ form, gauged }: { form: Form<SiteField>; gauged: boolean }) {
   const piped = form.texts.source === "hose" || form.texts.source === "mains" || form.texts.static !== "";
   const flow = figureFields.flow.unit(form.texts);
   const also = second[flow.name];
@@ -25,22 +25,26 @@ export function Figures({ form }: { form: Form<SiteField> }) {
   return (
     <div class="figures">
       <FigureInput form={form} field="fall" hint="From the water surface above to the surface where the water leaves. Not to the bottom of the hole." />
-      <NumberWithUnit
-        name="flow"
-        label={figureFields.flow.label}
-        hint="What you may take in the driest month you count on, not in spring."
-        {...bind(form, "flow")}
-        unit={flow}
-        units={flowUnits}
-        onUnit={setUnit}
-        {...(also ? { also } : {})}
-      />
-      <TextField
-        name="gauged"
-        label="How and when was the flow gauged?"
-        hint="Such as: bucket of 10 L filled in 4.1, 4.3 and 4.2 s, 12 August."
-        {...bind(form, "gauged")}
-      />
+      {gauged ? null : (
+        <>
+          <NumberWithUnit
+            name="flow"
+            label={figureFields.flow.label}
+            hint="What you may take in the driest month you count on, not in spring."
+            {...bind(form, "flow")}
+            unit={flow}
+            units={flowUnits}
+            onUnit={setUnit}
+            {...(also ? { also } : {})}
+          />
+          <TextField
+            name="gauged"
+            label="How and when was the flow gauged?"
+            hint="Such as: bucket of 10 L filled in 4.1, 4.3 and 4.2 s, 12 August."
+            {...bind(form, "gauged")}
+          />
+        </>
+      )}
       {piped ? (
         <FigureInput form={form} field="static" hint="What a gauge on the tap shows while nothing flows." />
       ) : null}

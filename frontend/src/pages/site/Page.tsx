@@ -1,7 +1,9 @@
-import { api, ask, type Schema } from "../../api/client";
+import type { Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Waiting } from "../../parts/Trouble/Waiting";
+import { Gaugings } from "./Gaugings";
+import { fetchSite } from "./fetch";
 import { SiteForm } from "./SiteForm";
 
 /** SitePage is where a site is described, and described again. */
@@ -16,15 +18,13 @@ export function SitePage({ account, project }: { account: number; project: numbe
       ]}
     >
       {loaded.state === "here" ? (
-        <SiteForm account={account} site={loaded.data} etag={loaded.etag} />
+        <>
+          <SiteForm account={account} site={loaded.data} etag={loaded.etag} />
+          <Gaugings site={loaded.data} />
+        </>
       ) : (
         <Waiting loaded={loaded} again={again} />
       )}
     </PageFrame>
   );
-}
-
-/** fetchSite asks for a site with its version. */
-export function fetchSite(project: number) {
-  return ask(api.GET("/api/v1/projects/{project}/site", { params: { path: { project } } }));
 }

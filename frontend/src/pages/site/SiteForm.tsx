@@ -8,6 +8,7 @@ import { FormSummary } from "../../parts/Field/FormSummary";
 import { TextField } from "../../parts/Field/TextField";
 import { factsOf, fieldNames, fieldOf, textsOf, type SiteField, type SiteTexts } from "./facts";
 import { Figures } from "./Figures";
+import { fetchSite } from "./fetch";
 import { preferredFlow } from "./preferred";
 import { SourceChoice } from "./SourceChoice";
 import "./page.css";
@@ -21,10 +22,11 @@ interface Reading {
   etag: string | null;
 }
 
-/** What someone else saved meanwhile, and which of it stands in the form already. */
+/** What someone else saved meanwhile, which of it stands in the form already, and what both changed. */
 interface Newer {
   reading: Reading;
   taken: SiteField[];
+  both: SiteField[];
 }
 
 /** SiteForm takes the facts of a site as people measure them. */
@@ -46,22 +48,18 @@ export function SiteForm({ account, site, etag }: { account: number; site: Site;
       go(`/projects/${project}`);
       return { done: true };
     }
-    return a.trouble.kind === "stale" && (await compare(texts, base)) ? { compare: true } : { trouble: a.trouble };
+    return a.trouble.kind === "stale" && (await compare(texts)) ? { compare: true } : { trouble: a.trouble };
   };
   const form = useForm<SiteField>({ id: `site-${project}`, account, start: first.texts, base: etag, send, fieldOf });
-  const compare = async (texts: SiteTexts, base: string | null): Promise<boolean> => {
-    const now = await ask(api.GET("/api/v1/projects/{project}/site", { params: { path: { project } } }));
+  const compare = async (texts: SiteTexts): Promise<boolean> => {
+    const now = await fetchSite(project);
     if (!now.ok) {
       return false;
     }
     const theirs: Reading = { site: now.data, texts: textsOf(now.data, texts.flow_unit), etag: now.etag };
-    // What this person did not touch follows the other one; known only when
-    // the texts were typed over the very version that was read here.
-    const taken = read.current.etag === base ? untouched(texts, read.current.texts, theirs.texts) : [];
-    taken.forEach((f) => form.set(f, theirs.texts[f]));
+    const { taken, both } = form.meet(theirs.texts, now.etag);
     read.current = theirs;
-    setNewer({ reading: theirs, taken });
-    form.rebase(now.etag);
+    setNewer({ reading: theirs, taken, both });
     return true;
   };
 
@@ -72,7 +70,7 @@ export function SiteForm({ account, site, etag }: { account: number; site: Site;
       {newer ? (
         <Diff
           by={who(newer.reading.site, account)}
-          rows={differences(form.texts, newer.reading.texts)}
+          rows={differences(newer.both, form.texts, newer.reading.texts)}
           taken={newer.taken.map((f) => `${fieldNames[f]}: ${newer.reading.texts[f] || "empty"}`)}
           onTake={(f) => form.set(f, newer.reading.texts[f])}
           onClose={() => setNewer(null)}
@@ -82,7 +80,7 @@ export function SiteForm({ account, site, etag }: { account: number; site: Site;
       {may ? <p>What you don’t know yet may stay empty. Write a number as you measured it; a unit of its own may stand behind it, such as 8 ft.</p> : <OnlyCrew />}
       <TextField name="name" label="Name of the place" {...bind(form, "name")} />
       <SourceChoice form={form} />
-      <Figures form={form} />
+      <Figures form={form} gauged={site.gauging !== null && form.texts.flow === first.texts.flow && form.texts.gauged === first.texts.gauged} />
       <TextField name="note" label="Note" long hint="Access, ownership, floods, frost: what the next builder should know." {...bind(form, "note")} />
       {may ? (
         <div>
@@ -108,16 +106,9 @@ function who(site: Site, account: number): string {
   return site.changed_by?.id === account ? "You, on another page," : (site.changed_by?.name ?? "Someone else");
 }
 
-/** untouched names the fields that the other one changed and this person did not. */
-export function untouched(mine: SiteTexts, before: SiteTexts, theirs: SiteTexts): SiteField[] {
-  const fields = Object.keys(fieldNames) as SiteField[];
-  return fields.filter((f) => f !== "flow_unit" && mine[f] === before[f] && theirs[f] !== before[f]);
-}
-
-/** differences lists what differs between one's own texts and what is saved. */
-export function differences(mine: SiteTexts, theirs: SiteTexts): Difference<SiteField>[] {
-  const fields = Object.keys(fieldNames) as SiteField[];
-  return fields
-    .filter((f) => f !== "flow_unit" && mine[f].trim() !== theirs[f].trim())
+/** differences lists what both changed and is still not the same. */
+function differences(both: SiteField[], mine: SiteTexts, theirs: SiteTexts): Difference<SiteField>[] {
+  return both
+    .filter((f) => mine[f].trim() !== theirs[f].trim())
     .map((field) => ({ field, name: fieldNames[field], mine: mine[field], theirs: theirs[field] }));
 }

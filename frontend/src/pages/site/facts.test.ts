@@ -1,6 +1,5 @@
 import { describe, expect, it } from "vitest";
 import { factsOf, fieldOf, readFigure, textsOf } from "./facts";
-import { differences, untouched } from "./SiteForm";
 
 const site = {
   ...{ project: 1, version: 2, name: "Cobbler’s Weir", source: "stream" as const, gauged: "", note: "" },
@@ -43,23 +42,5 @@ describe("the site form", () => {
   it("finds the field of each pointer of the contract", () => {
     expect(["/fall_m", "/flow_m3s", "/static_pa", "/source", "/note"].map(fieldOf)).toEqual(["fall", "flow", "static", "source", "note"]);
     expect(fieldOf("/client_key")).toBeUndefined();
-  });
-});
-
-describe("untouched", () => {
-  it("follows the other one only where this person typed nothing", () => {
-    const mine = { ...texts, fall: "3.1" };
-    const theirs = { ...texts, fall: "2.9", note: "Gate is locked" };
-    expect(untouched(mine, texts, theirs)).toEqual(["note"]);
-  });
-});
-
-describe("differences", () => {
-  it("lists what differs, with both texts", () => {
-    const rows = differences({ ...texts, fall: "2.8" }, { ...texts, note: "Gate is locked" });
-    expect(rows.map((r) => [r.field, r.mine, r.theirs])).toEqual([
-      ["fall", "2.8", "2.6"],
-      ["note", "", "Gate is locked"],
-    ]);
   });
 });

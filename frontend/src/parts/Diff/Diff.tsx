@@ -13,27 +13,30 @@ interface DiffProps<F extends string> {
   /** Who saved first, and when, if known. */
   by: string;
   rows: Difference<F>[];
-  /** What the other one changed where the person had not typed: in the form already. */
+  /** What only the other one changed: in the form already. */
   taken?: string[];
+  /** What else is new, in a sentence. */
+  news?: string;
   onTake: (field: F) => void;
   onClose: () => void;
 }
 
 /** Diff lays the person's own texts beside what someone else saved meanwhile. Nothing of one's own is lost unless one takes theirs. */
-export function Diff<F extends string>({ by, rows, taken = [], onTake, onClose }: DiffProps<F>) {
+export function Diff<F extends string>({ by, rows, taken = [], news, onTake, onClose }: DiffProps<F>) {
   const box = useRef<HTMLElement>(null);
   useEffect(() => box.current?.focus(), []);
   return (
     <section class="diff" role="alert" tabIndex={-1} ref={box} aria-label="Saved by someone else meanwhile">
       <h2>{by} saved first.</h2>
+      {news ? <p>{news}</p> : null}
       {rows.length === 0 ? (
-        <p>Nothing of yours differs from what is saved. Save again to be done.</p>
+        <p>Nothing that you typed is in the way of theirs. Look it over, then save again to keep both.</p>
       ) : (
-        <p>Nothing of yours is lost: it still stands in the form. Take theirs where it is right, then save again; the rest stays yours.</p>
+        <p>These you both changed. Yours still stands in the form: take theirs where it is right, then save again.</p>
       )}
       {taken.length > 0 ? (
         <>
-          <p>Where you had typed nothing, theirs now stands in the form:</p>
+          <p>These only they changed, so theirs now stands in the form:</p>
           <ul>
             {taken.map((t) => (
               <li key={t}>{t}</li>

@@ -1,0 +1,24 @@
+import type { Units } from "../../system";
+import { applies, labelOf, textsOf, type CalcField } from "../sheet/fields";
+import { groupOf, sayInput } from "../sheet/InputList";
+
+/** One input of two sheets; empty where a sheet leaves it to its default. */
+export interface InputPair {
+  at: string;
+  part: string;
+  words: string;
+  left: string;
+  right: string;
+}
+
+/** pairInputs lays the inputs of two sheets side by side, in the order of the water. */
+export function pairInputs(fields: CalcField[], left: unknown, right: unknown, units: Units): InputPair[] {
+  const [a, b] = [textsOf(fields, left, units), textsOf(fields, right, units)];
+  return fields
+    .filter((f) => f.kind !== "object")
+    .map((f) => ({
+      ...{ at: f.at, part: groupOf(f), words: labelOf(f) },
+      ...{ left: applies(f, a) ? sayInput(f, left, units) : "", right: applies(f, b) ? sayInput(f, right, units) : "" },
+    }))
+    .filter((p) => p.left !== "" || p.right !== "");
+}

@@ -1,0 +1,133 @@
+import { Link, useLocation } from "wouter-preact";
+import { api, ask, type Answer, type Schema } from "../../api/client";
+import { useLoad } from "../../api/load";
+import { useSession } from "../../api/session";
+import { draftForms } from "../../forms/drafts";
+import { Drawing } from "../../parts/Drawing/Drawing";
+import { PageFrame } from "../../parts/PageFrame/PageFrame";
+import { Stamp } from "../../parts/Stamp/Stamp";
+import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
+import { Waiting } from "../../parts/Trouble/Waiting";
+import type { KeptAddress } from "../../router";
+import { useUnits } from "../../system";
+import { when } from "../../words";
+import { Answers } from "../sheet/Answers";
+import { InputList } from "../sheet/InputList";
+import { NextLetter } from "../sheet/NextLetter";
+import { fetchDesign } from "../sheet/Page";
+import { comparePath, writeRef, type Ref } from "../sheet/refs";
+import { gist } from "../sheet/say";
+import { stateWords } from "../sheet/states";
+import { fetchSheet } from "./fetch";
+import "../sheet/page.css";
+import "./page.css";
+
+interface Kept {
+  sheet: Schema<"Sheet">;
+  design: Schema<"Design">;
+  project: Schema<"Project">;
+  fields: Schema<"CalcField">[];
+}
+
+/** KeptSheetPage is one saved sheet to be read, as it was saved. */
+export default function KeptSheetPage({ project, sheet }: KeptAddress) {
+  const { loaded, again } = useLoad<Kept>(() => fetchKept(project, sheet), [project, writeRef(sheet)]);
+  const here = loaded.state === "here" ? loaded.data : null;
+  const trail = [
+    { href: "/projects", name: "Projects" },
+    { href: `/projects/${project}`, name: here?.project.title ?? "Project" },
+    { href: `/projects/${project}/designs/${sheet.design}`, name: here?.design.title ?? "Design" },
+  ];
+  const revision = here?.design.revisions.find((r) => r.letter === sheet.letter);
+  return (
+    <PageFrame
+      title={`Sheet ${sheet.letter}.${sheet.number}`}
+      trail={trail}
+      wide
+      key={here ? "here" : "waiting"}
+      {...(revision ? { aside: <Stamp word={stateWords[revision.state]} danger={revision.state === "withdrawn"} /> } : {})}
+    >
+      {here ? <KeptSheet kept={here} at={sheet} etag={loaded.state === "here" ? loaded.etag : null} /> : <Waiting loaded={loaded} again={again} />}
+    </PageFrame>
+  );
+}
+
+async function fetchKept(project: number, at: Ref): Promise<Answer<Kept>> {
+  const [sheet, design, whole, calc] = await Promise.all([
+    fetchSheet(project, at),
+    fetchDesign({ project, design: at.design }),
+    ask(api.GET("/api/v1/projects/{project}", { params: { path: { project } } })),
+    ask(api.GET("/api/v1/calc/{family}", { params: { path: { family: "trompe" } } })),
+  ]);
+  for (const a of [sheet, design, whole, calc]) {
+    if (!a.ok) {
+      return a;
+    }
+  }
+  return sheet.ok && design.ok && whole.ok && calc.ok
+    ? { ...design, data: { sheet: sheet.data, design: design.data, project: whole.data, fields: calc.data.inputs } }
+    : (sheet as Answer<Kept>);
+}
+
+function KeptSheet({ kept: { sheet, design, project, fields }, at, etag }: { kept: Kept; at: Ref; etag: string | null }) {
+  const units = useUnits();
+  const about = sheet.report.trompe ? gist(sheet.report.trompe) : "Elevation";
+  return (
+    <article class="sheet kept" aria-label={`Sheet ${at.letter}.${at.number}`}>
+      <div class="sheet-top">
+        <p>
+          As it was saved: it never changes. {sheet.note ? <>“{sheet.note}”</> : null}
+        </p>
+        <Ways sheet={sheet} design={design} project={project} at={at} etag={etag} />
+      </div>
+      <section class="sheet-drawing" aria-label="Elevation">
+        <Drawing drawing={sheet.drawing} about={about} height={460} write={units.write} />
+        <p class="gist">{about}</p>
+        <TitleBlock
+          boxes={[
+            { name: "project", value: project.title, wide: true },
+            { name: "sheet", value: `${at.letter}.${at.number}` },
+            { name: "design", value: design.title, wide: true },
+            { name: "units", value: units.line, wide: true },
+            { name: "saved", value: `${sheet.saved_by.name}, ${when(sheet.saved_at)}`, wide: true },
+          ]}
+        />
+      </section>
+      <section class="sheet-inputs" aria-label="Inputs">
+        <h2>What it was calculated from</h2>
+        <InputList fields={fields} input={sheet.input.trompe} />
+      </section>
+      <section class="sheet-answers" aria-label="What it will do">
+        <Answers report={sheet.report} />
+      </section>
+    </article>
+  );
+}
+
+/** Ways are what can be done with a kept sheet: go on, compare, copy. */
+function Ways({ sheet, design, project, at, etag }: Omit<Kept, "fields"> & { at: Ref; etag: string | null }) {
+  const [, go] = useLocation();
+  const session = useSession();
+  const newest = design.sheet;
+  const isNewest = newest?.letter === sheet.letter && newest.number === sheet.number;
+  const home = `/projects/${project.id}/designs/${design.id}`;
+  const typed = "member" in session && draftForms(session.member.id).includes(`sheet-${design.id}`);
+  return (
+    <p class="row off-paper">
+      <Link class="do second" href={home}>
+        {isNewest && design.allowed_actions.includes("edit_design") ? "Go on from here" : "To the newest sheet"}
+      </Link>
+      {newest && !isNewest ? (
+        <Link class="do second" href={comparePath(project.id, at, { design: design.id, letter: newest.letter, number: newest.number })}>
+          Compare with {newest.letter}.{newest.number}
+        </Link>
+      ) : null}
+      {project.allowed_actions.includes("edit_design") && !isNewest ? <NextLetter design={design} etag={etag} from={at} unsaved={typed} onStarted={() => go(home)} /> : null}
+      {project.allowed_actions.includes("start_design") ? (
+        <Link class="do second" href={`/projects/${project.id}/designs/new?from=${writeRef(at)}`}>
+          Start another design with a copy
+        </Link>
+      ) : null}
+    </p>
+  );
+}

@@ -1,0 +1,105 @@
+import { useState } from "preact/hooks";
+import { Link } from "wouter-preact";
+import { api, ask, type Schema } from "../../api/client";
+import { useLoad } from "../../api/load";
+import { Stamp } from "../../parts/Stamp/Stamp";
+import { Waiting } from "../../parts/Trouble/Waiting";
+import { day, when } from "../../words";
+import { NextLetter } from "./NextLetter";
+import { comparePath, sheetPath, type Ref } from "./refs";
+import { stateWords } from "./states";
+
+interface LettersProps {
+  design: Schema<"Design">;
+  etag: string | null;
+  /** The reader may start the next letter. */
+  may: boolean;
+  /** The form holds text that no sheet has. */
+  unsaved: boolean;
+  onStarted: (design: Schema<"Design">, etag: string | null) => void;
+}
+
+/** Letters lists every letter of a design with its state and its sheets, each to be read and compared. */
+export function Letters({ design, etag, may, unsaved, onStarted }: LettersProps) {
+  const pair = lastTwo(design);
+  return (
+    <section class="letters off-paper" aria-label="Letters and saved sheets">
+      <h2>Letters and sheets</h2>
+      {design.revisions.map((r, i) => (
+        <Letter key={r.letter} project={design.project} design={design.id} revision={r} open={i === 0} />
+      ))}
+      {pair ? (
+        <Link class="do second" href={comparePath(design.project, ...pair)}>
+          Compare two sheets
+        </Link>
+      ) : null}
+      {may && design.sheet ? <NextLetter design={design} etag={etag} unsaved={unsaved} onStarted={onStarted} /> : null}
+    </section>
+  );
+}
+
+/** lastTwo are the newest sheet of a design and the one before, in whatever letter. */
+export function lastTwo(design: Schema<"Design">): [Ref, Ref] | null {
+  const all = design.revisions.flatMap((r) => [r.sheet_count, r.sheet_count - 1].filter((n) => n > 0).map((number) => ({ design: design.id, letter: r.letter, number })));
+  const [newest, before] = all;
+  return newest && before ? [before, newest] : null;
+}
+
+function Letter({ project, design, revision: r, open }: { project: number; design: number; revision: Schema<"Revision">; open: boolean }) {
+  const [shown, setShown] = useState(open);
+  return (
+    <details open={open} onToggle={(e) => setShown((before) => before || e.currentTarget.open)}>
+      <summary>
+        Letter {r.letter} <Stamp word={stateWords[r.state]} danger={r.state === "withdrawn"} />{" "}
+        <span class="small quiet">
+          started by {r.started_by.name}, {day(r.started_at)}
+        </span>
+      </summary>
+      {shown ? <Sheets project={project} design={design} letter={r.letter} count={r.sheet_count} /> : null}
+    </details>
+  );
+}
+
+interface SheetsProps {
+  project: number;
+  design: number;
+  letter: string;
+  /** How many there are: with a new one the list is read again. */
+  count: number;
+}
+
+const pageOf = 20;
+
+function Sheets({ project, design, letter, count }: SheetsProps) {
+  const [limit, setLimit] = useState(pageOf);
+  const params = { path: { project, design, letter }, query: { limit: Math.min(limit, 100) } };
+  const { loaded, again } = useLoad(() => ask(api.GET("/api/v1/projects/{project}/designs/{design}/revisions/{letter}/sheets", { params })), [count, limit]);
+  if (count === 0) {
+    return <p class="quiet">No sheet is saved under this letter yet.</p>;
+  }
+  if (loaded.state !== "here") {
+    return <Waiting loaded={loaded} again={again} />;
+  }
+  return (
+    <>
+      <ol class="sheets">
+        {loaded.data.items.map((s) => (
+          <li key={s.number}>
+            <Link href={sheetPath(project, { design, letter, number: s.number })}>
+              {s.letter}.{s.number}
+            </Link>{" "}
+            <span>
+              {s.saved_by.name}, {when(s.saved_at)}
+              {s.note ? `: ${s.note}` : ""}
+            </span>
+          </li>
+        ))}
+      </ol>
+      {loaded.data.next !== null && limit < 100 ? (
+        <button type="button" class="plain" onClick={() => setLimit(100)}>
+          Show earlier sheets
+        </button>
+      ) : null}
+    </>
+  );
+}

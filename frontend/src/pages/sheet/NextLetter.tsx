@@ -1,0 +1,72 @@
+import { useState } from "preact/hooks";
+import { api, ask, type Schema } from "../../api/client";
+import type { Trouble } from "../../api/problem";
+import { useSession } from "../../api/session";
+import { Dialog } from "../../parts/Dialog/Dialog";
+import { TroubleNote } from "../../parts/Trouble/TroubleNote";
+import type { Ref } from "./refs";
+
+interface NextLetterProps {
+  design: Schema<"Design">;
+  etag: string | null;
+  /** The sheet to copy; the newest when it is left out. */
+  from?: Ref;
+  /** There is text in a form that no sheet has. */
+  unsaved?: boolean;
+  onStarted: (design: Schema<"Design">, etag: string | null) => void;
+}
+
+/** NextLetter leaves the present letter behind, after saying what that means, and starts the next one with a copy. */
+export function NextLetter({ design, etag, from, unsaved = false, onStarted }: NextLetterProps) {
+  const [asking, setAsking] = useState(false);
+  const [busy, setBusy] = useState(false);
+  const [trouble, setTrouble] = useState<Trouble | null>(null);
+  const session = useSession();
+  const { letter, sheet_count } = design.revision;
+  const copied = from ? `${from.letter}.${from.number}` : `${letter}.${sheet_count}`;
+
+  const start = async () => {
+    if (busy) {
+      return;
+    }
+    setBusy(true);
+    const path = { project: design.project, design: design.id };
+    const body = from ? { from } : {};
+    const a = await ask(api.POST("/api/v1/projects/{project}/designs/{design}/revisions", { params: { path, header: { "If-Match": etag ?? "" } }, body }));
+    const made = a.ok ? a : await startedBefore();
+    setBusy(false);
+    if (made) {
+      setAsking(false);
+      onStarted(made.data, made.etag);
+    } else {
+      setTrouble(a.ok ? null : a.trouble);
+    }
+  };
+  /** The answer to an earlier try may have been lost on the way: then the next letter is there, and one's own. */
+  const startedBefore = async () => {
+    const now = await ask(api.GET("/api/v1/projects/{project}/designs/{design}", { params: { path: { project: design.project, design: design.id } } }));
+    const own = now.ok && "member" in session && now.data.revision.started_by.id === session.member.id;
+    return own && now.data.revision.letter !== letter && now.data.revision.sheet_count === 1 ? now : null;
+  };
+
+  return (
+    <>
+      <button type="button" class="second" onClick={() => setAsking(true)}>
+        Start the next letter{from ? ` with a copy of ${copied}` : ""}
+      </button>
+      {asking ? (
+        <Dialog title={`Leave letter ${letter} behind?`} onClose={() => setAsking(false)} closeWord={`Stay with letter ${letter}`}>
+          <p>
+            Letter {letter} is taken back: it takes no more sheets, and that can’t be undone. All its sheets stay to be read and compared.
+          </p>
+          <p>The next letter begins with a copy of {copied}, calculated again with today’s calculation.</p>
+          {unsaved ? <p>What you typed and have not saved stays in the form and goes on under the next letter.</p> : null}
+          {trouble ? <TroubleNote trouble={trouble} /> : null}
+          <button type="button" aria-disabled={busy} onClick={() => void start()}>
+            {busy ? "Starting …" : "Start the next letter"}
+          </button>
+        </Dialog>
+      ) : null}
+    </>
+  );
+}
