@@ -11,6 +11,7 @@ import (
 	"mime"
 	"net/http"
 	"path"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -91,6 +92,9 @@ func isAPI(p string) bool {
 	return p == "/api" || strings.HasPrefix(p, "/api/") || p == "/healthz" || p == "/readyz"
 }
 
+// sheetNumber is what a page of a sheet ends in, such as A.3: no kind of file.
+var sheetNumber = regexp.MustCompile(`^\.[0-9]+$`)
+
 // servePages answers everything outside the API: the built files by their
 // names, and for any path that looks like a page the one page there is.
 func (s *server) servePages(next echo.HandlerFunc) echo.HandlerFunc {
@@ -105,7 +109,7 @@ func (s *server) servePages(next echo.HandlerFunc) echo.HandlerFunc {
 		}
 		name := strings.TrimPrefix(path.Clean(p), "/")
 		f, found := s.pages[name]
-		if !found && path.Ext(name) == "" {
+		if !found && sheetNumber.ReplaceAllString(path.Ext(name), "") == "" {
 			name = indexPage
 			f, found = s.pages[name]
 			if !found {

@@ -30,6 +30,15 @@ func TestPagesAndTheirHeaders(t *testing.T) {
 	}
 }
 
+func TestPagesOfSheetsAreNoFiles(t *testing.T) {
+	h := bare(t).handler(nil)
+	for _, target := range []string{"/projects/1/designs/2/A.3", "/projects/1/compare/2.A.3/2.AB.12"} {
+		rec := send(h, "GET", target, "")
+		require.Equal(t, 200, rec.Code, target)
+		require.Equal(t, "text/html; charset=utf-8", rec.Header().Get("Content-Type"), target)
+	}
+}
+
 func TestMissingAssetsAreNotThePage(t *testing.T) {
 	h := bare(t).handler(nil)
 	for _, target := range []string{"/assets/gone-000000.js", "/robots.txt", "/.gitkeep", "/assets/../secret.txt"} {

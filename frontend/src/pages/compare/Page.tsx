@@ -8,6 +8,7 @@ import type { CompareAddress } from "../../router";
 import { useUnits } from "../../system";
 import { when } from "../../words";
 import { fetchSheet } from "../kept/fetch";
+import { useNarrow } from "../sheet/narrow";
 import { fetchDesign } from "../sheet/Page";
 import { sheetPath, writeRef, type Ref } from "../sheet/refs";
 import { gist } from "../sheet/say";
@@ -126,9 +127,10 @@ function Head({ side: { sheet, at, name }, project }: { side: Side; project: num
 
 function Drawn({ side: { sheet, name } }: { side: Side }) {
   const units = useUnits();
+  const narrow = useNarrow();
   return (
     <figure>
-      <Drawing drawing={sheet.drawing} about={sheet.report.trompe ? `${name}: ${gist(sheet.report.trompe)}` : name} height={460} write={units.write} />
+      <Drawing drawing={sheet.drawing} about={sheet.report.trompe ? `${name}: ${gist(sheet.report.trompe)}` : name} height={narrow ? 340 : 460} short={narrow} write={units.write} />
       <figcaption>{name}</figcaption>
     </figure>
   );

@@ -2,13 +2,7 @@ import type { Schema } from "../../api/client";
 import type { Units, Use } from "../../system";
 import { hasNumbers, type Numbers } from "../sheet/say";
 
-/** What the draws of a save say about one number. */
-interface Interval {
-  low: number | null;
-  high: number | null;
-}
-
-type Figure = { [K in keyof Numbers]: Numbers[K] extends number | null ? K : never }[keyof Numbers];
+type Figure = { [K in keyof Numbers]-?: Numbers[K] extends number | null ? K : never }[keyof Numbers];
 
 /** The answers that are compared, in the order in which a builder asks. */
 const rows: { name: Figure; words: string; use: Use }[] = [
@@ -63,7 +57,7 @@ function valueOf(report: Schema<"Report">, name: Figure): number | null {
 
 /** halfOf is half of the 95 % interval that came with the save; null where it has none. */
 function halfOf(report: Schema<"Report">, name: Figure): number | null {
-  const held: (Schema<"Report">["trompe"] & { uncertainty?: { outputs: Record<string, Interval> } }) | undefined = report.trompe;
-  const i = held?.uncertainty?.outputs[name];
+  const r = report.trompe;
+  const i = r && hasNumbers(r) ? r.uncertainty?.outputs[name] : undefined;
   return i && i.low !== null && i.high !== null ? (i.high - i.low) / 2 : null;
 }

@@ -59,7 +59,7 @@ function isUnits(text: string): text is Units {
 
 function SettingsForm({ account, group, etag, changed }: SettingsProps) {
   const [start] = useState(() => settingsOf(group));
-  const [newer, setNewer] = useState<Group | null>(null);
+  const [newer, setNewer] = useState<{ texts: Record<SettingName, string>; taken: SettingName[]; both: SettingName[] } | null>(null);
   const put = async (texts: Record<SettingName, string>, base: string): Promise<Outcome> => {
     if (!isUnits(texts.units)) {
       return { faults: [{ field: "units", message: "Choose the units." }] };
@@ -78,21 +78,24 @@ function SettingsForm({ account, group, etag, changed }: SettingsProps) {
     if (now.etag !== null && now.etag !== base && JSON.stringify(theirs) === JSON.stringify(start)) {
       return put(texts, now.etag); // the other one changed a role or an account, not what is typed here
     }
-    setNewer(now.data);
-    form.rebase(now.etag);
+    const { taken, both } = form.meet(theirs, now.etag);
+    setNewer({ texts: theirs, taken, both });
     return { compare: true };
   };
   const form = useForm<SettingName>({ id: "group-settings", account, start, base: etag, send: (texts, { base }) => put(texts, base ?? etag) });
-  const rows = newer
-    ? (["name", "units", "time_zone"] as const)
-        .filter((field) => form.texts[field] !== settingsOf(newer)[field])
-        .map((field) => ({ field, name: names[field], mine: form.texts[field], theirs: settingsOf(newer)[field] }))
-    : [];
   return (
     <form class="stack" noValidate onSubmit={form.submit} aria-label="Settings of the group">
       <FormSummary form={form} />
       {newer ? (
-        <Diff by="Another keeper" rows={rows} onTake={(f) => form.set(f, settingsOf(newer)[f])} onClose={() => setNewer(null)} />
+        <Diff
+          by="Another keeper"
+          rows={newer.both
+            .filter((f) => form.texts[f] !== newer.texts[f])
+            .map((field) => ({ field, name: names[field], mine: form.texts[field], theirs: newer.texts[field] }))}
+          taken={newer.taken.map((f) => `${names[f]}: ${newer.texts[f]}`)}
+          onTake={(f) => form.set(f, newer.texts[f])}
+          onClose={() => setNewer(null)}
+        />
       ) : null}
       <DraftNote form={form} />
       <TextField name="name" label={names.name} text={form.texts.name} onText={(t) => form.set("name", t)} fault={form.fault("name")} />

@@ -13,6 +13,7 @@ import { useUnits } from "../../system";
 import { when } from "../../words";
 import { Answers } from "../sheet/Answers";
 import { InputList } from "../sheet/InputList";
+import { useNarrow } from "../sheet/narrow";
 import { NextLetter } from "../sheet/NextLetter";
 import { fetchDesign } from "../sheet/Page";
 import { comparePath, writeRef, type Ref } from "../sheet/refs";
@@ -71,6 +72,7 @@ async function fetchKept(project: number, at: Ref): Promise<Answer<Kept>> {
 
 function KeptSheet({ kept: { sheet, design, project, fields }, at, etag }: { kept: Kept; at: Ref; etag: string | null }) {
   const units = useUnits();
+  const narrow = useNarrow();
   const about = sheet.report.trompe ? gist(sheet.report.trompe) : "Elevation";
   return (
     <article class="sheet kept" aria-label={`Sheet ${at.letter}.${at.number}`}>
@@ -81,7 +83,7 @@ function KeptSheet({ kept: { sheet, design, project, fields }, at, etag }: { kep
         <Ways sheet={sheet} design={design} project={project} at={at} etag={etag} />
       </div>
       <section class="sheet-drawing" aria-label="Elevation">
-        <Drawing drawing={sheet.drawing} about={about} height={460} write={units.write} />
+        <Drawing drawing={sheet.drawing} about={about} height={narrow ? 340 : 460} short={narrow} write={units.write} />
         <p class="gist">{about}</p>
         <TitleBlock
           boxes={[
@@ -113,7 +115,7 @@ function Ways({ sheet, design, project, at, etag }: Omit<Kept, "fields"> & { at:
   const home = `/projects/${project.id}/designs/${design.id}`;
   const typed = "member" in session && draftForms(session.member.id).includes(`sheet-${design.id}`);
   return (
-    <p class="row off-paper">
+    <div class="row off-paper">
       <Link class="do second" href={home}>
         {isNewest && design.allowed_actions.includes("edit_design") ? "Go on from here" : "To the newest sheet"}
       </Link>
@@ -128,6 +130,6 @@ function Ways({ sheet, design, project, at, etag }: Omit<Kept, "fields"> & { at:
           Start another design with a copy
         </Link>
       ) : null}
-    </p>
+    </div>
   );
 }

@@ -62,9 +62,11 @@ export function NextLetter({ design, etag, from, unsaved = false, onStarted }: N
           <p>The next letter begins with a copy of {copied}, calculated again with today’s calculation.</p>
           {unsaved ? <p>What you typed and have not saved stays in the form and goes on under the next letter.</p> : null}
           {trouble ? <TroubleNote trouble={trouble} /> : null}
-          <button type="button" aria-disabled={busy} onClick={() => void start()}>
-            {busy ? "Starting …" : "Start the next letter"}
-          </button>
+          <p>
+            <button type="button" aria-disabled={busy} onClick={() => void start()}>
+              {busy ? "Starting …" : "Start the next letter"}
+            </button>
+          </p>
         </Dialog>
       ) : null}
     </>

@@ -20,6 +20,7 @@ import { GaugingNote } from "./GaugingNote";
 import { Letters } from "./Letters";
 import { newsOf, rowsOf, takenOf, type Newer } from "./meeting";
 import { fetchDesign, type Loaded, type Saved } from "./Page";
+import { useNarrow } from "./narrow";
 import { Paper } from "./Paper";
 import { Parts } from "./Parts";
 import { gist } from "./say";
@@ -293,20 +294,6 @@ function sayShown(shown: Shown | null): string {
     return gist(shown.report.trompe);
   }
   return shown?.drawing ? "What is typed is no machine yet; drawn here is the last one that was." : "What is typed is no machine yet.";
-}
-
-const wideEnough = "(min-width: 64rem)";
-
-/** useNarrow says whether the drawing must stay in its short form. */
-function useNarrow(): boolean {
-  const [narrow, setNarrow] = useState(() => !matchMedia(wideEnough).matches);
-  useEffect(() => {
-    const query = matchMedia(wideEnough);
-    const look = () => setNarrow(!query.matches);
-    query.addEventListener("change", look);
-    return () => query.removeEventListener("change", look);
-  }, []);
-  return narrow;
 }
 
 const roomFor = (narrow: boolean) => (narrow ? Math.max(150, Math.round(innerHeight * 0.27)) : Math.max(420, innerHeight - 330));

@@ -1,0 +1,65 @@
+import { expect, test } from "@playwright/test";
+import { expectFit, expectHandSized, petra, signIn, startProject, title, tomasz } from "./support";
+
+test("a gauging, a next letter and two sheets side by side", async ({ page, context, browser }) => {
+  await page.setViewportSize({ width: 390, height: 844 });
+  await signIn(page);
+  const project = await startProject(page, title("Gauged again"));
+  await page.goto(`${project}/site`);
+  await page.getByLabel("Stream over a weir").check();
+  await page.getByLabel("Fall").fill("2.6");
+  await page.getByLabel("Flow", { exact: true }).fill("3.4");
+  await page.getByRole("button", { name: "Save the site" }).click();
+  await page.goto(`${project}/designs/new`);
+  await page.getByLabel("Title").fill("Long riser");
+  await page.getByRole("button", { name: "Start the design" }).click();
+  await page.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(page.getByText("Saved as A.1.")).toBeVisible();
+  const design = new URL(page.url()).pathname;
+
+  // The stream is gauged again, half of it without signal.
+  await page.goto(`${project}/site`);
+  await page.getByRole("link", { name: "Record a new gauging" }).click();
+  await page.getByLabel("Flow", { exact: true }).fill("2,9");
+  await page.getByLabel(/^Give or take/).fill("0.2");
+  await expectHandSized(page);
+  await expectFit(page);
+  await context.setOffline(true);
+  await page.getByRole("button", { name: "Record the gauging" }).click();
+  await expect(page.getByRole("alert")).toContainText("No connection");
+  await context.setOffline(false);
+  await page.reload();
+  await expect(page.getByLabel("Flow", { exact: true })).toHaveValue("2,9");
+  await page.getByRole("button", { name: "Record the gauging" }).click();
+  await expect(page.getByRole("region", { name: "Gaugings of the flow" }).getByRole("listitem")).toHaveCount(2);
+  await expectFit(page);
+
+  await page.goto(design);
+  await expect(page.getByText("The flow was gauged again.")).toBeVisible();
+  await page.getByRole("button", { name: "Take the new flow" }).click();
+  await expect(page.getByLabel("All the water there is")).toHaveValue("174"); // 2.9 L/s of 60 s
+  await page.getByRole("button", { name: "Start the next letter" }).click();
+  await page.getByRole("dialog").getByRole("button", { name: "Start the next letter" }).click();
+  await expect(page.getByText("Letter B is started.")).toBeVisible();
+  await expect(page.getByLabel("All the water there is")).toHaveValue("174"); // typed under A, goes on under B
+  await page.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(page.getByText("Saved as B.2.")).toBeVisible();
+  await expect(page.getByText("The flow was gauged again.")).toHaveCount(0);
+
+  await page.goto(`${design}/A.1`);
+  await page.getByRole("link", { name: "Compare with B.2" }).click();
+  const changed = page.getByRole("region", { name: "Inputs that differ" }).getByRole("row", { name: /All the water there is/ });
+  await expect(changed).toContainText("204");
+  await expect(changed).toContainText("174");
+  await expect(page.getByRole("figure")).toHaveCount(2);
+  await expectHandSized(page);
+  await expectFit(page);
+
+  const other = await (await browser.newContext()).newPage();
+  await signIn(other, tomasz);
+  await other.goto(design);
+  await expect(other.getByText("You can try figures here, and save nothing")).toContainText(petra);
+  await other.goto(`${design}/A.1`);
+  await expect(other.getByRole("link", { name: "To the newest sheet" })).toBeVisible();
+  await expectFit(other);
+});
