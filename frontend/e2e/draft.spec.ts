@@ -37,11 +37,11 @@ test("a gauging, a next letter and two sheets side by side", async ({ page, cont
   await page.goto(design);
   await expect(page.getByText("The flow was gauged again.")).toBeVisible();
   await page.getByRole("button", { name: "Take the new flow" }).click();
-  await expect(page.getByLabel("All the water there is")).toHaveValue("174"); // 2.9 L/s of 60 s
+  await expect(page.getByLabel("All the water there is", { exact: true })).toHaveValue("174"); // 2.9 L/s of 60 s
   await page.getByRole("button", { name: "Start the next letter" }).click();
   await page.getByRole("dialog").getByRole("button", { name: "Start the next letter" }).click();
   await expect(page.getByText("Letter B is started.")).toBeVisible();
-  await expect(page.getByLabel("All the water there is")).toHaveValue("174"); // typed under A, goes on under B
+  await expect(page.getByLabel("All the water there is", { exact: true })).toHaveValue("174"); // typed under A, goes on under B
   await page.getByRole("button", { name: "Save the sheet" }).click();
   await expect(page.getByText("Saved as B.2.")).toBeVisible();
   await expect(page.getByText("The flow was gauged again.")).toHaveCount(0);

@@ -61,18 +61,18 @@ test("two editors of one sheet meet without loss", async ({ page, browser }) => 
   await signIn(other, petra);
   await other.goto(page.url());
   await other.getByLabel("Number of air tubes").fill("18");
-  await other.getByLabel("Chamber, length").fill("0.9");
+  await other.getByLabel("Chamber, length", { exact: true }).fill("0.9");
   await other.getByRole("button", { name: "Save the sheet" }).click();
   await expect(other.getByText("Saved as A.2.")).toBeVisible();
   await page.getByRole("textbox", { name: "Air tube, length" }).fill("0.6");
-  await page.getByLabel("Chamber, length").fill("1.1");
+  await page.getByLabel("Chamber, length", { exact: true }).fill("1.1");
   await page.reload(); // the draft still knows what it began with
   await page.getByRole("button", { name: "Save the sheet" }).click();
   const met = page.getByRole("alert", { name: /Saved by someone else/ });
   await expect(met).toContainText("Number of air tubes: 18");
   await expect(page.getByLabel("Number of air tubes")).toHaveValue("18");
   await expect(met.getByRole("row", { name: /Chamber, length/ })).toContainText("0.9");
-  await expect(page.getByLabel("Chamber, length")).toHaveValue("1.1");
+  await expect(page.getByLabel("Chamber, length", { exact: true })).toHaveValue("1.1");
   await expect(page.getByRole("textbox", { name: "Air tube, length" })).toHaveValue("0.6");
   await page.getByRole("button", { name: "Save the sheet" }).click();
   await expect(page.getByText("Saved as A.3.")).toBeVisible();

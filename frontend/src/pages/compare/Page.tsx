@@ -70,7 +70,7 @@ async function fetchBoth(project: number, left: Ref, right: Ref): Promise<Answer
 function Comparison({ both: { left, right, project, fields } }: { both: Both }) {
   const units = useUnits();
   const inputs = pairInputs(fields, left.sheet.input.trompe, right.sheet.input.trompe, units);
-  const apart = inputs.filter((p) => p.left !== p.right);
+  const apart = inputs.filter((p) => p.apart);
   return (
     <div class="compare">
       <div class="pair">
