@@ -24,8 +24,8 @@ export function People({ account, group, etag, changed }: PeopleProps) {
     <section aria-labelledby="people-title">
       <h2 id="people-title">People</h2>
       <p>
-        {keepers.length === 1 ? "The keeper is" : "The keepers are"} {listed(keepers)}: ask there for an invitation, a role or a new
-        password.
+        {keepers.length === 1 ? "The keeper is" : "The keepers are"} {listed(keepers)}. Ask {keepers.length === 1 ? "there" : "one of them"} for an invitation, a role or
+        help with a lost password.
       </p>
       <ul class="people">
         {group.members.map((m) => (

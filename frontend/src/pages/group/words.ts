@@ -28,7 +28,7 @@ export const unitNames: Record<Units, string> = {
 
 /** Roles as one reads them out; of somebody without any, member. */
 export function sayRoles(roles: readonly string[]): string {
-  const beyond = roles.filter((r) => r !== "member");
+  const beyond = givenRoles.filter((r) => roles.includes(r));
   return beyond.length === 0 ? "member" : listed(beyond);
 }
 
