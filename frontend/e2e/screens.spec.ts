@@ -36,6 +36,11 @@ const before: Screen[] = [
   },
 ];
 
+const codes: Screen[] = [
+  { name: "join", show: (p) => open(p, "/join#ABCD-EFGH-JKLM", "Join the group") },
+  { name: "reset", show: (p) => open(p, "/reset#ABCD-EFGH-JKLM", "Set a new password") },
+];
+
 const inside: Screen[] = [
   { name: "projects", show: (p) => open(p, "/projects", "Projects"), printed: true },
   {
@@ -60,6 +65,16 @@ const inside: Screen[] = [
       await openSheet(p, bench, "Trompe on the bench");
       await p.getByRole("button", { name: "A.1" }).click();
       await expect(p.getByRole("dialog")).toContainText("as it was saved");
+    },
+  },
+  { name: "group", show: (p) => open(p, "/group", "On record"), printed: true },
+  {
+    name: "group-own-account",
+    show: async (p) => {
+      await open(p, "/group", "On record");
+      await p.getByRole("button", { name: `Change: ${tomasz}` }).click();
+      await p.getByRole("button", { name: "Close my account …" }).click();
+      await expect(p.getByRole("button", { name: "Keep it" })).toBeVisible();
     },
   },
   { name: "no-page", show: (p) => open(p, "/nowhere", "There is no page here") },
@@ -131,6 +146,6 @@ function sweep(what: string, screens: Screen[], axe: boolean, enter?: (page: Pag
 if (pictures) {
   mkdirSync(pictures, { recursive: true });
 }
-sweep("before sign-in", before, true);
+sweep("before sign-in", [...before, ...codes], true);
 sweep("the notebook", inside, true, (page) => signIn(page, tomasz));
 sweep("more machines", more, false, (page) => signIn(page, tomasz));

@@ -1,11 +1,26 @@
-/** When something happened, in the reader's own time zone. */
+import { currentSession } from "./api/session";
+
+/** When something happened, in the time zone of the group. */
 export function when(utc: string): string {
-  return new Date(utc).toLocaleString("en-GB", { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit" });
+  return inZone(utc, { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit" });
 }
 
-/** The day something happened. */
+/** The day something happened, in the time zone of the group. */
 export function day(utc: string): string {
-  return new Date(utc).toLocaleDateString("en-GB", { day: "numeric", month: "short", year: "numeric" }).replaceAll(" ", "\u00a0");
+  return inZone(utc, { day: "numeric", month: "short", year: "numeric" }).replaceAll(" ", "\u00a0");
+}
+
+function inZone(utc: string, options: Intl.DateTimeFormatOptions): string {
+  const at = new Date(utc);
+  const now = currentSession();
+  if ("member" in now) {
+    try {
+      return at.toLocaleString("en-GB", { ...options, timeZone: now.member.time_zone });
+    } catch {
+      // An old browser may not know the zone; its own is the next best.
+    }
+  }
+  return at.toLocaleString("en-GB", options);
 }
 
 /** Several names as one reads them out. */

@@ -81,6 +81,13 @@ export function signedIn(answer: SessionAnswer): void {
   go.forEach((w) => w.resolve(answer.access_token));
 }
 
+/** memberIs takes what the server now says about who is signed in: a role, the units, the time zone. */
+export function memberIs(member: Member): void {
+  if (session.state === "in" && session.member.id === member.id) {
+    setSession({ ...session, member });
+  }
+}
+
 /** notNow closes the sign-in dialog: waiting requests fail, the page and its text stay. */
 export function notNow(): void {
   const stop = waiting;

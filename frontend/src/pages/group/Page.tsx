@@ -1,6 +1,7 @@
 import { useState } from "preact/hooks";
 import { api, ask, type Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
+import { memberIs } from "../../api/session";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { Acts } from "./Acts";
@@ -20,7 +21,14 @@ export function fetchGroup() {
 export default function GroupPage({ account }: { account: number }) {
   const [changes, setChanges] = useState(0);
   const { loaded, again } = useLoad<Group>(fetchGroup, [changes]);
-  const changed = () => setChanges((n) => n + 1);
+  const changed = () => {
+    setChanges((n) => n + 1);
+    void ask(api.GET("/api/v1/me")).then((a) => {
+      if (a.ok) {
+        memberIs(a.data); // units, time zone or a role of one's own may be among it
+      }
+    });
+  };
   if (loaded.state !== "here") {
     return (
       <PageFrame title="Group" key="waiting">

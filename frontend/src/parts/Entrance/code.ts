@@ -15,7 +15,7 @@ export function useCode(take: (code: string) => void): void {
   }, []);
 }
 
-/** codeIn reads a code from a fragment; what can't be one is none. */
+/** codeIn reads a code, three groups of four, from a fragment; what can't be one, such as the skip link's, is none. */
 export function codeIn(fragment: string): string {
-  return /^#([0-9A-Za-z-]{1,40})$/.exec(fragment)?.[1] ?? "";
+  return /^#([0-9A-Za-z]{4}(?:-?[0-9A-Za-z]{4}){2})$/.exec(fragment)?.[1] ?? "";
 }
