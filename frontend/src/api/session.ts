@@ -81,9 +81,9 @@ export function signedIn(answer: SessionAnswer): void {
   go.forEach((w) => w.resolve(answer.access_token));
 }
 
-/** memberIs takes what the server now says about who is signed in: a role, the units, the time zone. */
-export function memberIs(member: Member): void {
-  if (session.state === "in" && session.member.id === member.id) {
+/** memberChanged takes what the server now says about the member. */
+export function memberChanged(member: Member): void {
+  if ("member" in session && session.member.id === member.id) {
     setSession({ ...session, member });
   }
 }

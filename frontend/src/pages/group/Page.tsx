@@ -1,7 +1,7 @@
 import { useState } from "preact/hooks";
 import { api, ask, type Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
-import { memberIs } from "../../api/session";
+import { memberChanged } from "../../api/session";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { Acts } from "./Acts";
@@ -25,7 +25,7 @@ export default function GroupPage({ account }: { account: number }) {
     setChanges((n) => n + 1);
     void ask(api.GET("/api/v1/me")).then((a) => {
       if (a.ok) {
-        memberIs(a.data); // units, time zone or a role of one's own may be among it
+        memberChanged(a.data); // units, time zone or a role of one's own may be among it
       }
     });
   };
