@@ -71,8 +71,9 @@ func (c *DescribeSite) Validate() error {
 	}
 	faults = append(faults, prose("/gauged", &f.Gauged, gaugedMost)...)
 	faults = append(faults, within("/static_pa", f.StaticPa, 0, 2e6, "Pa")...)
-	faults = append(faults, within("/t_water_c", f.WaterC, 0, 40, "°C")...)
-	faults = append(faults, within("/t_air_c", f.AirC, -40, 60, "°C")...)
+	// The temperatures are those that the calculation takes.
+	faults = append(faults, within("/t_water_c", f.WaterC, 0.5, 45, "°C")...)
+	faults = append(faults, within("/t_air_c", f.AirC, -30, 50, "°C")...)
 	faults = append(faults, within("/altitude_m", f.AltitudeM, -430, 5000, "m")...)
 	return Faulty(append(faults, prose("/note", &f.Note, purposeMost)...))
 }

@@ -243,7 +243,7 @@ func TestConstraintsHold(t *testing.T) {
 	}
 	for figure, outside := range map[string][]float64{
 		"fall_m": {-1, 1001}, "static_pa": {-1, 2000001},
-		"t_water_c": {-1, 41}, "t_air_c": {-41, 61}, "altitude_m": {-431, 5001},
+		"t_water_c": {-1, 46}, "t_air_c": {-41, 61}, "altitude_m": {-431, 5001},
 	} {
 		for _, v := range append(outside, math.NaN(), math.Inf(1), math.Inf(-1)) {
 			name := "sites_" + figure + "_check"

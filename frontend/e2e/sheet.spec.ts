@@ -144,3 +144,27 @@ test("a part chosen in the drawing opens its inputs, and the inputs show their p
   await page.getByLabel("Chamber, length").focus();
   await expect(page.getByRole("button", { name: "Chamber", exact: true })).toHaveAttribute("aria-pressed", "true");
 });
+
+test("a member who thinks in feet types a tolerance, and reads the machine in feet", async ({ page }) => {
+  await page.route(/\/api\/v1\/session(\/refresh)?$/, async (route) => {
+    const response = await route.fetch();
+    const body = (await response.json()) as { member: object };
+    await route.fulfill({ response, json: { ...body, member: { ...body.member, units: "us" } } });
+  });
+  await newSheet(page, "In feet and inches");
+  await expect(answer(page)).toBeVisible();
+  const bore = page.getByLabel("Downcomer, inside", { exact: true });
+  await bore.fill("2 1/2 in ± 1/32");
+  // 1 in = 25.4 mm by definition: 63.5 mm and 0.79375 mm.
+  await expect(page.locator("#downcomer-bore_m-note")).toContainText("63.5\u202Fmm ± 0.794\u202Fmm");
+  await bore.fill("15 psi");
+  await expect(page.locator("#downcomer-bore_m-fault")).toContainText("“psi” is a unit of pressure; a unit of length is wanted here");
+  await bore.fill("2.5");
+  await page.getByRole("group", { name: "Downcomer" }).getByRole("button", { name: /Say how far/ }).click();
+  await page.getByLabel("Downcomer, inside: off by at most").fill("1 mm");
+  await page.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(page.getByText("Saved as A.1.")).toBeVisible();
+  await expect(bore).toHaveValue("2.5");
+  await expect(page.getByLabel("Downcomer, inside: off by at most")).toHaveValue("1 mm");
+  await expect(page.locator(".sheet-drawing svg").first()).toContainText("ft");
+});

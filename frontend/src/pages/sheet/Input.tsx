@@ -2,7 +2,7 @@ import type { Form } from "../../forms/form";
 import { Field } from "../../parts/Field/Field";
 import { NumberWithUnit } from "../../parts/NumberWithUnit/NumberWithUnit";
 import { otherThan, type Units } from "../../system";
-import { show } from "../../units";
+import { figures, show } from "../../units";
 import { choiceWords, labelOf, mayVary, nameOf, ruleOf, toleranceLabel, toleranceName, unitOf, useOf, type CalcField } from "./fields";
 
 interface InputProps {
@@ -80,7 +80,9 @@ const plainlyNamed = new Set([
 /** hintOf says what a field is about and what an empty one stands for, in the units of the page. */
 function hintOf(f: CalcField, units: Units): string {
   const about = plainlyNamed.has(f.at) ? "" : `${f.about.charAt(0).toUpperCase()}${f.about.slice(1)}.`;
-  return [about, f.required || !f.default ? "" : `Empty: ${emptyWords(f, units)}.`].filter(Boolean).join(" ");
+  const known = f.u === undefined ? "" : ` ± ${figures(f.u)} (standard uncertainty)`;
+  const range = f.u === undefined || f.low === undefined || f.high === undefined ? "" : `Between ${figures(f.low)} and ${figures(f.high)}.`;
+  return [about, f.required || !f.default ? "" : `Empty: ${emptyWords(f, units)}${known}.`, range].filter(Boolean).join(" ");
 }
 
 const defaultWords: Record<string, string> = { level_max_m: "where the header spills", bore_m: "as the bore", plumb: "plumb", "outlet less lip": "from lip to outlet" };

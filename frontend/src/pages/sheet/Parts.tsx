@@ -66,6 +66,7 @@ function OnePart({ id, fields, units, form, fault }: OnePartProps & { id: string
           <div class="part-fields">{seldom.map(input)}</div>
         </details>
       ) : null}
+      {exact ? <p class="hint">Half the width of what is possible, such as 2 mm or 2 %. The intervals of a saved sheet take it in.</p> : null}
       {often.some(mayVary) ? (
         <button type="button" class="plain off-paper" aria-pressed={exact} onClick={() => setExact(!exact)}>
           {exact ? "Hide the empty ± fields" : "Say how far these may be off (±)"}

@@ -53,7 +53,7 @@ export function nameOf(at: string): string {
 export const toleranceName = (at: string) => `${nameOf(at)}-tolerance`;
 export const labelOf = (f: CalcField) => labels[f.at] ?? f.at.slice(f.at.lastIndexOf("/") + 1);
 
-export const toleranceLabel = (f: CalcField) => `${labelOf(f)}: off by at most ±`;
+export const toleranceLabel = (f: CalcField) => `${labelOf(f)}: off by at most\u00A0±`;
 
 /** useOf says what a field measures, as far as units go. */
 export function useOf(f: CalcField): Use {

@@ -3,7 +3,8 @@ import type { Form } from "../../forms/form";
 import { TextField } from "../../parts/Field/TextField";
 import { NumberWithUnit } from "../../parts/NumberWithUnit/NumberWithUnit";
 import { unitNamed, type Unit } from "../../units";
-import { figureFields, flowUnits, type FigureField, type SiteField } from "./facts";
+import { otherThan, unitsIn } from "../../system";
+import { figureFields, flowUnits, type FigureField, type InForce, type SiteField } from "./facts";
 import { preferFlow } from "./preferred";
 import { bind } from "./SiteForm";
 
@@ -11,6 +12,8 @@ const second: Partial<Record<string, Unit>> = {
   "L/s": unitNamed("flow", "L/min"),
   "L/min": unitNamed("flow", "L/s"),
   "m³/h": unitNamed("flow", "L/s"),
+  "US gal/min": unitNamed("flow", "L/min"),
+  "ft³/s": unitNamed("flow", "L/s"),
 };
 
 /** Figures are what is measured at a site, each with how to measure it. Once the flow is gauged, it stands among the gaugings. */
@@ -55,7 +58,9 @@ export function Figures({ form, gauged }: { form: Form<SiteField>; gauged: boole
   );
 }
 
+const otherwise = (texts: InForce): InForce => ({ ...texts, units: otherThan(unitsIn(texts.units)).system });
+
 function FigureInput({ form, field, hint }: { form: Form<SiteField>; field: FigureField; hint: ComponentChildren }) {
   const f = figureFields[field];
-  return <NumberWithUnit name={field} label={f.label} hint={hint} {...bind(form, field)} unit={f.unit(form.texts)} />;
+  return <NumberWithUnit name={field} label={f.label} hint={hint} {...bind(form, field)} unit={f.unit(form.texts)} also={f.unit(otherwise(form.texts))} />;
 }

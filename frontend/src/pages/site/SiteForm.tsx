@@ -6,7 +6,8 @@ import { Diff, type Difference } from "../../parts/Diff/Diff";
 import { DraftNote } from "../../parts/Field/DraftNote";
 import { FormSummary } from "../../parts/Field/FormSummary";
 import { TextField } from "../../parts/Field/TextField";
-import { factsOf, fieldNames, fieldOf, textsOf, type SiteField, type SiteTexts } from "./facts";
+import { useUnits, type Units } from "../../system";
+import { factsOf, fieldNames, fieldOf, inUnits, textsOf, type SiteField, type SiteTexts } from "./facts";
 import { Figures } from "./Figures";
 import { fetchSite } from "./fetch";
 import { preferredFlow } from "./preferred";
@@ -32,7 +33,8 @@ interface Newer {
 /** SiteForm takes the facts of a site as people measure them. */
 export function SiteForm({ account, site, etag }: { account: number; site: Site; etag: string | null }) {
   const [, go] = useLocation();
-  const [first] = useState<Reading>(() => ({ site, texts: textsOf(site, preferredFlow()), etag }));
+  const [typing] = useState<Units>(useUnits());
+  const [first] = useState<Reading>(() => ({ site, texts: textsOf(site, { flow_unit: preferredFlow(typing.system), units: typing.system }), etag }));
   const read = useRef(first);
   const [newer, setNewer] = useState<Newer | null>(null);
   const project = site.project;
@@ -50,13 +52,13 @@ export function SiteForm({ account, site, etag }: { account: number; site: Site;
     }
     return a.trouble.kind === "stale" && (await compare(texts)) ? { compare: true } : { trouble: a.trouble };
   };
-  const form = useForm<SiteField>({ id: `site-${project}`, account, start: first.texts, base: etag, send, fieldOf });
+  const form = useForm<SiteField>({ id: `site-${project}`, account, start: first.texts, base: etag, send, fieldOf, revive: (kept) => inUnits(kept, typing) });
   const compare = async (texts: SiteTexts): Promise<boolean> => {
     const now = await fetchSite(project);
     if (!now.ok) {
       return false;
     }
-    const theirs: Reading = { site: now.data, texts: textsOf(now.data, texts.flow_unit), etag: now.etag };
+    const theirs: Reading = { site: now.data, texts: textsOf(now.data, texts), etag: now.etag };
     const { taken, both } = form.meet(theirs.texts, now.etag);
     read.current = theirs;
     setNewer({ reading: theirs, taken, both });

@@ -1,12 +1,14 @@
 import { describe, expect, it } from "vitest";
-import { factsOf, fieldOf, readFigure, textsOf } from "./facts";
+import { unitsIn } from "../../system";
+import { factsOf, fieldOf, inUnits, readFigure, textsOf } from "./facts";
 
 const site = {
   ...{ project: 1, version: 2, name: "Cobbler’s Weir", source: "stream" as const, gauged: "", note: "" },
   ...{ fall_m: 2.6, flow_m3s: 1 / 3000, static_pa: null, t_water_c: 0, t_air_c: null, altitude_m: -3.5 },
   ...{ changed_at: null, changed_by: null, gauging: null, allowed_actions: [] },
 };
-const texts = textsOf(site, "L/s");
+const inForce = { flow_unit: "L/s", units: "metric" };
+const texts = textsOf(site, inForce);
 
 describe("the site form", () => {
   it("shows what is kept, zero too, and nothing for what is not known", () => {
@@ -31,12 +33,21 @@ describe("the site form", () => {
   });
 
   it("finds all faults at once, each at its field", () => {
-    const read = factsOf({ ...texts, fall: "-1", flow: "much", t_air: "300" }, texts, site);
+    const read = factsOf({ ...texts, fall: "-1", flow: "much", t_air: "51" }, texts, site);
     expect("faults" in read && read.faults.map((f) => f.field)).toEqual(["fall", "flow", "t_air"]);
   });
 
   it("says the limits in the unit the person types in", () => {
     expect(readFigure("static", { ...texts, static: "25" })).toContain("20\u202Fbar");
+  });
+
+  // 2.6 m = 8.530… ft is not round in feet; 3 ft = 0.9144 m and 59 °F = 15 °C are, by definition.
+  it("takes and shows the member's units, and a draft from before keeps its meaning", () => {
+    const us = { flow_unit: "US gal/min", units: "us" };
+    expect(textsOf({ ...site, altitude_m: 0.9144, t_air_c: 15 }, us)).toMatchObject({ fall: "2.6 m", altitude: "3", t_air: "59" });
+    const read = factsOf({ ...textsOf(site, us), fall: "10" }, textsOf(site, us), site);
+    expect(read).toMatchObject({ facts: { fall_m: expect.closeTo(3.048, 12) as number, flow_m3s: 1 / 3000, t_water_c: 0 } });
+    expect(inUnits({ fall: "2,6", static: "3 bar", flow: "2", flow_unit: "L/s", note: "12" }, unitsIn("us"))).toMatchObject({ fall: "2,6 m", static: "3 bar", flow: "2", note: "12", units: "us" });
   });
 
   it("finds the field of each pointer of the contract", () => {

@@ -1,13 +1,15 @@
 import type { Schema } from "../../api/client";
 import type { Entry } from "../../parts/ErrorSummary/ErrorSummary";
+import { otherThan, textFor, unitsIn, type Units, type Use } from "../../system";
+import { withItsUnit } from "../../tolerance";
 import { understand } from "../../typed";
-import { asTyped, show, unitNamed, type Unit } from "../../units";
+import { show, unitNamed, type Unit } from "../../units";
 
 type Site = Schema<"Site">;
 type SiteFacts = Schema<"SiteFacts">;
 
-/** The fields of the site form, as typed. flow_unit is the unit that a bare flow is in. */
-export type SiteField = "name" | "source" | "fall" | "flow" | "flow_unit" | "gauged" | "static" | "t_water" | "t_air" | "altitude" | "note";
+/** The fields of the site form, as typed. flow_unit is the unit that a bare flow is in, units the system of the other bare numbers. */
+export type SiteField = "name" | "source" | "fall" | "flow" | "flow_unit" | "units" | "gauged" | "static" | "t_water" | "t_air" | "altitude" | "note";
 export type SiteTexts = Record<SiteField, string>;
 
 /** The figures of the form: their name in the contract, their unit, and what they may be (the server's own limits). */
@@ -16,22 +18,23 @@ export interface Figure {
   label: string;
   low: number;
   high: number;
-  unit: (texts: SiteTexts) => Unit;
+  unit: (texts: InForce) => Unit;
 }
 
-export const flowUnits = ["L/s", "L/min", "m³/h"].map((name) => unitNamed("flow", name));
-const flowUnit = (texts: SiteTexts) => flowUnits.find((u) => u.name === texts.flow_unit) ?? unitNamed("flow", "L/s");
-const m = unitNamed("length", "m");
-const bar = unitNamed("pressure", "bar");
-const degC = unitNamed("temperature", "°C");
+export const flowUnits = ["L/s", "L/min", "m³/h", "US gal/min", "ft³/s"].map((name) => unitNamed("flow", name));
+const flowUnit = (texts: InForce) => flowUnits.find((u) => u.name === texts.flow_unit) ?? unitNamed("flow", "L/s");
+const typed = (use: Use) => (texts: InForce) => unitsIn(texts.units).typed(use);
+
+/** What says the units of the form's bare numbers. */
+export type InForce = Pick<SiteTexts, "flow_unit" | "units">;
 
 export const figureFields: Record<"fall" | "flow" | "static" | "t_water" | "t_air" | "altitude", Figure> = {
-  fall: { key: "fall_m", label: "Fall", low: 0, high: 1000, unit: () => m },
+  fall: { key: "fall_m", label: "Fall", low: 0, high: 1000, unit: typed("level") },
   flow: { key: "flow_m3s", label: "Flow", low: 0, high: 100, unit: flowUnit },
-  static: { key: "static_pa", label: "Pressure of the standing water", low: 0, high: 2e6, unit: () => bar },
-  t_water: { key: "t_water_c", label: "Water temperature", low: 0, high: 40, unit: () => degC },
-  t_air: { key: "t_air_c", label: "Air temperature", low: -40, high: 60, unit: () => degC },
-  altitude: { key: "altitude_m", label: "Height above the sea", low: -430, high: 5000, unit: () => m },
+  static: { key: "static_pa", label: "Pressure of the standing water", low: 0, high: 2e6, unit: typed("pressure") },
+  t_water: { key: "t_water_c", label: "Water temperature", low: 0.5, high: 45, unit: typed("temperature") },
+  t_air: { key: "t_air_c", label: "Air temperature", low: -30, high: 50, unit: typed("temperature") },
+  altitude: { key: "altitude_m", label: "Height above the sea", low: -430, high: 5000, unit: typed("level") },
 };
 export type FigureField = keyof typeof figureFields;
 export const figureNames = Object.keys(figureFields) as FigureField[];
@@ -43,6 +46,7 @@ export const fieldNames: Record<SiteField, string> = {
   fall: "Fall",
   flow: "Flow",
   flow_unit: "Unit of the flow",
+  units: "Units",
   gauged: "How and when it was gauged",
   static: "Pressure of the standing water",
   t_water: "Water temperature",
@@ -51,16 +55,25 @@ export const fieldNames: Record<SiteField, string> = {
   note: "Note",
 };
 
-/** textsOf writes a site the way it would be typed. */
-export function textsOf(site: Site, flow_unit: string): SiteTexts {
+/** textsOf writes a site the way it would be typed in the units of other texts. */
+export function textsOf(site: Site, { flow_unit, units }: InForce): SiteTexts {
   const texts: SiteTexts = {
     ...{ name: site.name, source: site.source ?? "", gauged: site.gauged, note: site.note },
-    ...{ flow_unit, fall: "", flow: "", static: "", t_water: "", t_air: "", altitude: "" },
+    ...{ flow_unit, units, fall: "", flow: "", static: "", t_water: "", t_air: "", altitude: "" },
   };
   for (const f of figureNames) {
-    texts[f] = asTyped(site[figureFields[f].key], figureFields[f].unit(texts));
+    const kept = site[figureFields[f].key];
+    const other = { flow_unit, units: otherThan(unitsIn(units)).system };
+    texts[f] = kept === null ? "" : textFor(kept, figureFields[f].unit(texts), figureFields[f].unit(other));
   }
   return texts;
+}
+
+/** inUnits goes on with a draft under another system: bare numbers get the unit that they were typed in. */
+export function inUnits(texts: Record<string, string>, units: Units): Record<string, string> {
+  const was = { flow_unit: texts["flow_unit"] ?? "L/s", units: texts["units"] ?? "metric" };
+  const named = figureNames.filter((f) => figureFields[f].unit(was).name !== figureFields[f].unit({ ...was, units: units.system }).name);
+  return { ...texts, ...Object.fromEntries(named.map((f) => [f, withItsUnit(texts[f] ?? "", figureFields[f].unit(was))])), units: units.system };
 }
 
 /**

@@ -1,11 +1,12 @@
 const place = "leat:unit:flow";
 
-/** preferredFlow is the unit in which flows were typed last in this browser. */
-export function preferredFlow(): string {
+/** preferredFlow is the unit in which flows were typed last in this browser, else the usual one of the system. */
+export function preferredFlow(system = "metric"): string {
+  const usual = system === "us" ? "US gal/min" : "L/s";
   try {
-    return localStorage.getItem(place) ?? "L/s";
+    return localStorage.getItem(place) ?? usual;
   } catch {
-    return "L/s";
+    return usual;
   }
 }
 

@@ -79,6 +79,6 @@ export function understanding({ value, half }: Measure, unit: Unit, also?: Unit)
     return within(unit) && `Understood: the usual value${within(unit)}`;
   }
   const written = (u: Unit, digits: number) => show(value.base, u, digits) + within(u);
-  const second = also && also.name !== unit.name ? ` = ${written(also, 4)}` : "";
-  return `Understood: ${written(unit, 6)}${second}`;
+  const second = also && also.name !== unit.name ? ` = ${written(also, value.unit.name === also.name ? 6 : 4)}` : "";
+  return `Understood: ${written(unit, value.unit.name === unit.name ? 6 : 4)}${second}`;
 }
