@@ -122,8 +122,9 @@ export function textsOf(fields: CalcField[], input: unknown, units: Units): Shee
     const v = valueAt(input, f.at);
     texts[nameOf(f.at)] ||= typeof v === "number" ? textFor(v, unitOf(f, units), unitOf(f, other)) : typeof v === "string" ? v : "";
     const half = halfAt(input, f.at);
-    if (half !== undefined) {
-      texts[toleranceName(f.at)] = textFor(half, toleranceUnit(f, units), toleranceUnit(f, other));
+    if (mayVary(f)) {
+      // Written when empty too: that somebody took a tolerance away is a change like any other.
+      texts[toleranceName(f.at)] ||= half === undefined ? "" : textFor(half, toleranceUnit(f, units), toleranceUnit(f, other));
     }
   }
   return texts;
