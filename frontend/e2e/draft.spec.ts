@@ -1,7 +1,7 @@
 import { expect, test } from "@playwright/test";
 import { expectFit, expectHandSized, petra, signIn, startProject, title, tomasz } from "./support";
 
-test("a gauging, a next letter and two sheets side by side", async ({ page, context, browser }) => {
+test("a gauging, a next letter and two sheets side by side", async ({ page, context }) => {
   await page.setViewportSize({ width: 390, height: 844 });
   await signIn(page);
   const project = await startProject(page, title("Gauged again"));
@@ -10,9 +10,11 @@ test("a gauging, a next letter and two sheets side by side", async ({ page, cont
   await page.getByLabel("Fall").fill("2.6");
   await page.getByLabel("Flow", { exact: true }).fill("3.4");
   await page.getByRole("button", { name: "Save the site" }).click();
+  await expect(page.getByRole("heading", { name: "Site", level: 2 })).toBeVisible();
   await page.goto(`${project}/designs/new`);
   await page.getByLabel("Title").fill("Long riser");
   await page.getByRole("button", { name: "Start the design" }).click();
+  await expect(page).toHaveURL(/\/designs\/\d+$/);
   await page.getByRole("button", { name: "Save the sheet" }).click();
   await expect(page.getByText("Saved as A.1.")).toBeVisible();
   const design = new URL(page.url()).pathname;
@@ -54,12 +56,16 @@ test("a gauging, a next letter and two sheets side by side", async ({ page, cont
   await expect(page.getByRole("figure")).toHaveCount(2);
   await expectHandSized(page);
   await expectFit(page);
+});
 
-  const other = await (await browser.newContext()).newPage();
-  await signIn(other, tomasz);
-  await other.goto(design);
-  await expect(other.getByText("You can try figures here, and save nothing")).toContainText(petra);
-  await other.goto(`${design}/A.1`);
-  await expect(other.getByRole("link", { name: "To the newest sheet" })).toBeVisible();
-  await expectFit(other);
+test("who is not on the crew may try figures and read every sheet, and is told that nothing is saved", async ({ page }) => {
+  await signIn(page, tomasz);
+  await page.getByRole("link", { name: /^Nursery pond air/ }).click();
+  await page.locator(".designs a.open").first().click();
+  await expect(page.locator(".sheet-top .warn")).toContainText(`only the crew of the project can (${petra}`);
+  await expect(page.getByRole("button", { name: "Save the sheet" })).toHaveCount(0);
+  await page.getByRole("link", { name: "A.1", exact: true }).click();
+  await expect(page.getByRole("link", { name: "To the newest sheet" })).toBeVisible();
+  await expect(page.getByRole("button", { name: /next letter/ })).toHaveCount(0);
+  await expectFit(page);
 });

@@ -141,7 +141,7 @@ test("a part chosen in the drawing opens its inputs, and the inputs show their p
   await page.keyboard.press("Enter");
   await expect(page.locator("#part-riser")).toHaveClass(/chosen/);
   await expect(page.locator("#part-riser")).toBeInViewport();
-  await page.getByLabel("Chamber, length").focus();
+  await page.getByLabel("Chamber, length", { exact: true }).focus();
   await expect(page.getByRole("button", { name: "Chamber", exact: true })).toHaveAttribute("aria-pressed", "true");
 });
 

@@ -39,7 +39,7 @@ export function compareAnswers(left: Schema<"Report">, right: Schema<"Report">, 
     }
     const [ha, hb] = [halfOf(left, name), halfOf(right, name)];
     const write = (v: number | null, half: number | null) =>
-      v === null ? "none" : half === null ? units.write(v, use) : `${units.write(v, use)} ± ${units.write(half, use)}`;
+      v === null ? "none" : !half || half < 1e-6 * Math.abs(v) ? units.write(v, use) : `${units.write(v, use)} ± ${units.write(half, use)}`;
     const d = a === null || b === null ? null : b - a;
     const within = d !== null && d !== 0 && ha !== null && hb !== null && Math.abs(d) < ha + hb;
     return [{ words, left: write(a, ha), right: write(b, hb), difference: d === null ? "" : signed(d, use, units), within }];
