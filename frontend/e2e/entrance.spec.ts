@@ -23,7 +23,7 @@ test("a visitor of the demo is told that all is invented, and gets in as one of 
   await expectHandSized(page);
   await expectFit(page);
   await page.getByRole("button", { name: petra }).click();
-  await expect(page.getByRole("heading", { name: "Projects", level: 1 })).toBeFocused();
+  await expect(page.getByRole("heading", { name: "Waiting on you", level: 1 })).toBeFocused();
   await expect(page.getByRole("button", { name: petra })).toBeVisible();
 });
 
@@ -51,7 +51,7 @@ test("signing in takes no more than a keyboard, and a fault leads to its field",
   await tabTo("Password");
   await page.keyboard.type(person.password);
   await page.keyboard.press("Enter");
-  await expect(page.getByRole("heading", { name: "Projects", level: 1 })).toBeFocused();
+  await expect(page.getByRole("heading", { name: "Waiting on you", level: 1 })).toBeFocused();
 });
 
 test("a wrong password is said, and the address stays", async ({ page }) => {

@@ -9,6 +9,8 @@ export const tomasz = "Tomasz Reyes";
 export async function signIn(page: Page, name = petra): Promise<void> {
   await page.goto("/");
   await page.getByRole("button", { name }).click();
+  await expect(page.getByRole("heading", { name: "Waiting on you", level: 1 })).toBeVisible();
+  await page.getByRole("link", { name: "Projects", exact: true }).click();
   await expect(page.getByRole("heading", { name: "Projects", level: 1 })).toBeVisible();
 }
 

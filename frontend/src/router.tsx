@@ -1,6 +1,6 @@
 import type { ComponentType, JSX } from "preact";
 import { useEffect, useState } from "preact/hooks";
-import { Redirect, Route, Switch } from "wouter-preact";
+import { Route, Switch } from "wouter-preact";
 import { ChangeProjectPage } from "./pages/changeproject/Page";
 import { GaugingPage } from "./pages/gauging/Page";
 import { NewDesignPage } from "./pages/newdesign/Page";
@@ -10,6 +10,7 @@ import { ProjectPage } from "./pages/project/Page";
 import { ProjectsPage } from "./pages/projects/Page";
 import { refOf, type Ref } from "./pages/sheet/refs";
 import { SitePage } from "./pages/site/Page";
+import { WaitingPage } from "./pages/waiting/Page";
 import { PageFrame } from "./parts/PageFrame/PageFrame";
 
 /** What the design sheet is told by its address. */
@@ -24,6 +25,7 @@ export const entrances: Record<string, ComponentType<object>> = {
   "/reset": later<object>(() => import("./pages/reset/Page")),
 };
 
+const YouPage = later<object>(() => import("./pages/you/Page"));
 const GroupPage = later<{ account: number }>(() => import("./pages/group/Page"));
 /** What the page of a kept sheet is told by its address. */
 export interface KeptAddress {
@@ -47,7 +49,7 @@ export function Pages({ account }: { account: number }) {
   return (
     <Switch>
       <Route path="/">
-        <Redirect to="/projects" replace />
+        <WaitingPage />
       </Route>
       <Route path="/projects">
         <ProjectsPage />
@@ -74,6 +76,9 @@ export function Pages({ account }: { account: number }) {
             withId(p.design, (design) => <DesignSheet key={`${project}/${design}`} project={project} design={design} />),
           )
         }
+      </Route>
+      <Route path="/you">
+        <YouPage />
       </Route>
       <Route path="/group">
         <GroupPage account={account} />

@@ -1,12 +1,15 @@
+import { useState } from "preact/hooks";
 import { Link } from "wouter-preact";
 import { api, ask, type Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
+import { useSession } from "../../api/session";
 import { Elevation } from "../../parts/Art/Elevation";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Stamp } from "../../parts/Stamp/Stamp";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { day, listed } from "../../words";
+import { Crew } from "./Crew";
 import { DesignLevel } from "./DesignLevel";
 import { Fall } from "./Fall";
 import { LaterLevels } from "./LaterLevels";
@@ -20,6 +23,12 @@ const trail = [{ href: "/projects", name: "Projects" }];
 /** ProjectPage tells a project in the order in which water falls. */
 export function ProjectPage({ id }: { id: number }) {
   const { loaded, again } = useLoad<Project>(() => ask(api.GET("/api/v1/projects/{project}", { params: { path: { project: id } } })), [id]);
+  const [changed, setChanged] = useState<Project | null>(null);
+  const session = useSession();
+  const reload = () => {
+    setChanged(null);
+    again();
+  };
   if (loaded.state !== "here") {
     return (
       <PageFrame title="Project" trail={trail} key="waiting">
@@ -27,7 +36,7 @@ export function ProjectPage({ id }: { id: number }) {
       </PageFrame>
     );
   }
-  const p = loaded.data;
+  const p = changed ?? loaded.data;
   return (
     <PageFrame title={p.title} trail={trail} key="here" {...(p.closed_at ? { aside: <Stamp word="closed" /> } : {})}>
       <div class="project">
@@ -47,6 +56,7 @@ export function ProjectPage({ id }: { id: number }) {
           <LaterLevels />
         </Fall>
       </div>
+      <Crew project={p} me={"member" in session ? session.member.id : 0} changed={setChanged} again={reload} />
     </PageFrame>
   );
 }
@@ -69,7 +79,10 @@ function ProjectBlock({ project: p }: { project: Project }) {
           Change title or purpose, {p.closed_at ? "reopen" : "close"}
         </Link>
       ) : (
-        <p class="small quiet">You can read all of it. Only its crew can change it: {listed(p.crew.map((c) => c.name))}.</p>
+        <p class="small quiet">
+          You can read all of it. Only its crew can change it
+          {p.crew.length > 0 ? `: ${listed(p.crew.map((c) => c.name))}` : ", and nobody is left on it"}.
+        </p>
       )}
     </>
   );

@@ -61,7 +61,10 @@ function Head({ member, ended }: { member: Member | undefined; ended: boolean })
       {member ? (
         <>
           <nav aria-label="Notebook">
-            <Link href="/projects" {...(location.startsWith("/projects") || location === "/" ? { "aria-current": "page" as const } : {})}>
+            <Link href="/" {...(location === "/" ? { "aria-current": "page" as const } : {})}>
+              Waiting
+            </Link>
+            <Link href="/projects" {...(location.startsWith("/projects") ? { "aria-current": "page" as const } : {})}>
               Projects
             </Link>
             <Link href="/group" {...(location === "/group" ? { "aria-current": "page" as const } : {})}>

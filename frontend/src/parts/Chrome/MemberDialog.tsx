@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import { Link } from "wouter-preact";
 import { signOut, type Member } from "../../api/session";
 import { draftForms, dropDraft } from "../../forms/drafts";
 import { useGround, type Ground } from "../../ground";
@@ -28,6 +29,9 @@ export function MemberDialog({ member, onClose }: { member: Member; onClose: () 
         <br />
         {member.roles.join(", ")}
       </p>
+      <Link href="/you" class="do second" onClick={onClose}>
+        Your account: units, name, password, devices
+      </Link>
       <fieldset class="grounds">
         <legend>Draw on</legend>
         {grounds.map((g) => (

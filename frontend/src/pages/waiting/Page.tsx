@@ -1,0 +1,84 @@
+import { useState } from "preact/hooks";
+import { Link, useLocation } from "wouter-preact";
+import { api, ask, type Schema } from "../../api/client";
+import { useLoad } from "../../api/load";
+import type { Trouble } from "../../api/problem";
+import { PageFrame } from "../../parts/PageFrame/PageFrame";
+import { TroubleNote } from "../../parts/Trouble/TroubleNote";
+import { Waiting } from "../../parts/Trouble/Waiting";
+import { day } from "../../words";
+import { crewMeans, sayAnswer } from "../project/asks";
+import "./page.css";
+
+type Ask = Schema<"Ask">;
+
+/** WaitingPage is what waits for the member: for now, crews that asked them. */
+export function WaitingPage() {
+  const [answers, setAnswers] = useState(0);
+  const { loaded, again } = useLoad<Schema<"AskList">>(() => ask(api.GET("/api/v1/asks")), [answers]);
+  return (
+    <PageFrame title="Waiting on you">
+      {loaded.state !== "here" ? <Waiting loaded={loaded} again={again} /> : null}
+      {loaded.state === "here" && loaded.data.items.length === 0 ? <Nothing /> : null}
+      {loaded.state === "here" && loaded.data.items.length > 0 ? (
+        <>
+          <p>{crewMeans}</p>
+          <ul class="waiting">
+            {loaded.data.items.map((a) => (
+              <AskLine key={a.id} of={a} answered={() => setAnswers((n) => n + 1)} />
+            ))}
+          </ul>
+        </>
+      ) : null}
+    </PageFrame>
+  );
+}
+
+function Nothing() {
+  return (
+    <div class="stack">
+      <p>Nothing waits for you. When a crew asks you to join, it stands here.</p>
+      <p>What can your site give? A project begins with a place where water falls.</p>
+      <div class="row">
+        <Link href="/projects/new" class="do">
+          Start a project
+        </Link>
+        <Link href="/projects" class="do second">
+          All projects
+        </Link>
+      </div>
+    </div>
+  );
+}
+
+function AskLine({ of: a, answered }: { of: Ask; answered: () => void }) {
+  const [, go] = useLocation();
+  const [trouble, setTrouble] = useState<Trouble | null>(null);
+  const answer = async (yes: boolean) => {
+    const done = await sayAnswer(a, yes);
+    if (!done.ok) {
+      setTrouble(done.trouble);
+    } else if (yes) {
+      go(`/projects/${a.project}`);
+    } else {
+      answered();
+    }
+  };
+  return (
+    <li>
+      <p>
+        {a.asked_by.name} asks you to join the crew of <Link href={`/projects/${a.project}`}>{a.title}</Link>.{" "}
+        <span class="quiet">Asked {day(a.asked_at)}.</span>
+      </p>
+      {trouble ? <TroubleNote trouble={trouble} again={answered} /> : null}
+      <div class="row">
+        <button type="button" aria-label={`Join the crew of ${a.title}`} onClick={() => void answer(true)}>
+          Join the crew
+        </button>
+        <button type="button" class="second" aria-label={`Say no to ${a.title}`} onClick={() => void answer(false)}>
+          Say no
+        </button>
+      </div>
+    </li>
+  );
+}
