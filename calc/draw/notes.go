@@ -133,7 +133,7 @@ func (e *elevation) labelChamber() {
 	} else {
 		chamber.with(Bore, c.BoreM)
 	}
-	gauge := pt(e.stub(), e.takeoffLevel())
+	gauge := e.gauge()
 	if e.in.Takeoff.Mode == trompe.ToReceiver {
 		e.say("label-receiver", Takeoff, "receiver", e.stub()+e.reach(), e.takeoffLevel(), Right, 2).with(Pressure, e.in.Takeoff.ReceiverGaugePa)
 	}

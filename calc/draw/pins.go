@@ -69,7 +69,7 @@ func (e *elevation) spot(part Part, code string) (Point, Side) {
 	case Riser:
 		return pt(e.rise.x1, e.rise.z1-0.2*(e.rise.z1-e.rise.z0)), Right
 	case Takeoff:
-		return pt(e.stub(), e.takeoffLevel()), Right
+		return e.gauge(), Right
 	default:
 		share := 0.9 // bubbles are largest in number at the top
 		if code == "W_MOUTH_HIGH" || code == "W_SHORT_SEAL" {

@@ -12,12 +12,12 @@ func (e *elevation) drawTakeoff() {
 	at, z := e.stub(), e.takeoffLevel()
 	end := at + e.reach()
 	e.line("takeoff-line", Takeoff, Outline, pt(at, e.room.z1), pt(at, z), pt(end, z))
-	e.fit("takeoff-gauge", Takeoff, Gauge, pt(at, z))
+	e.fit("takeoff-gauge", Takeoff, Gauge, e.gauge())
 	valve := Valve
 	if e.in.Takeoff.Mode == trompe.ValveShut {
 		valve = Shut
 	}
-	e.fit("takeoff-valve", Takeoff, valve, pt(at+0.7*e.reach(), z))
+	e.fit("takeoff-valve", Takeoff, valve, pt(at+0.8*e.reach(), z))
 	if e.in.Takeoff.Mode == trompe.ToReceiver {
 		e.drawReceiver(end, z)
 	}
@@ -34,8 +34,11 @@ func (e *elevation) drawReceiver(x, z float64) {
 	e.line("takeoff-receiver-wall", Takeoff, Thin, append(r, r[0])...)
 }
 
+// gauge is where the gauge of the air line sits: beside its rise, clear of the pipes.
+func (e *elevation) gauge() Point { return pt(e.stub()+0.35*e.reach(), e.takeoffLevel()) }
+
 const (
-	takeoffReach = 0.13 // share of the height, from the gauge to the end of the line
+	takeoffReach = 0.16 // share of the height, from the rise to the end of the line
 	receiverWide = 0.08
 )
 

@@ -1,11 +1,13 @@
+import { useEffect, useState } from "preact/hooks";
 import type { Schema } from "../../api/client";
 import { Drawing } from "../../parts/Drawing/Drawing";
+import { PaperRule } from "../../parts/Drawing/PaperRule";
 import { useUnits } from "../../system";
 import { inputOf, textsOf, type CalcField, type SheetTexts } from "./fields";
 import { InputList } from "./InputList";
 
-/** The room for a drawing between the margins of A4 and of Letter, in pixels. */
-const room = { width: 640, height: 470 };
+/** The room for a drawing between the margins of A4 and of Letter, under the title block, in pixels. */
+const room = { width: 640, height: 600 };
 
 interface PaperProps {
   fields: CalcField[];
@@ -14,13 +16,15 @@ interface PaperProps {
   sheet: Schema<"Sheet"> | null;
   drawing: Schema<"Drawing"> | null;
   about: string;
+  onScale: (perMetre: number) => void;
 }
 
 /** Paper is what a printed sheet has instead of fields to type in: the whole elevation, and the inputs as a list. */
-export function Paper({ fields, texts, sheet, drawing, about }: PaperProps) {
+export function Paper({ fields, texts, sheet, drawing, about, onScale }: PaperProps) {
   const units = useUnits();
   const { input } = inputOf(fields, texts);
   const written = (of: unknown) => JSON.stringify(textsOf(fields, of, units));
+  const drawn = useWhenPrinted(drawing);
   return (
     <section class="on-paper">
       {written(input) === written(sheet?.input.trompe) ? null : (
@@ -28,7 +32,12 @@ export function Paper({ fields, texts, sheet, drawing, about }: PaperProps) {
           <b>Printed with changes that are not saved.</b>
         </p>
       )}
-      {drawing ? <Drawing drawing={drawing} about={about} {...room} write={units.write} /> : null}
+      {drawn ? (
+        <>
+          <Drawing drawing={drawn} about={about} {...room} paper write={units.write} onScale={onScale} />
+          <PaperRule />
+        </>
+      ) : null}
       <p>
         <b>{about}</b>
       </p>
@@ -36,4 +45,21 @@ export function Paper({ fields, texts, sheet, drawing, about }: PaperProps) {
       <InputList fields={fields} input={input} />
     </section>
   );
+}
+
+const settled = 400; // ms after the last change
+
+/** useWhenPrinted follows a value a moment later, so that the drawing on the screen comes first, and at once when the page is printed. */
+function useWhenPrinted<T>(value: T): T | null {
+  const [kept, setKept] = useState<T | null>(null);
+  useEffect(() => {
+    const take = () => setKept(value);
+    const timer = setTimeout(take, settled);
+    addEventListener("beforeprint", take);
+    return () => {
+      clearTimeout(timer);
+      removeEventListener("beforeprint", take);
+    };
+  }, [value]);
+  return kept;
 }

@@ -1,3 +1,4 @@
+import type { ComponentChildren } from "preact";
 import { useState } from "preact/hooks";
 import type { Form } from "../../forms/form";
 import { partNames } from "../../parts/Drawing/Drawing";
@@ -27,6 +28,8 @@ interface PartsProps {
   part: Part | null;
   /** The hand is at this part's inputs. */
   onPart: (part: Part) => void;
+  /** The tubes of the intake from above, as typed. */
+  plan: ComponentChildren;
 }
 
 /** Parts are the inputs, part by part, in the order of the water. */
@@ -34,7 +37,7 @@ export function Parts({ part, onPart, ...with_ }: PartsProps) {
   return (
     <>
       {parts.map(({ id, title }) => (
-        <fieldset key={id} id={`part-${id}`} class={part === id ? "part chosen" : "part"} onFocusIn={() => (isDrawn(id) ? onPart(id) : undefined)}>
+        <fieldset key={id} id={`part-${id}`} tabIndex={-1} class={part === id ? "part chosen" : "part"} onFocusIn={() => (isDrawn(id) ? onPart(id) : undefined)}>
           <legend>{title}</legend>
           <OnePart id={id} {...with_} />
         </fieldset>
@@ -45,7 +48,7 @@ export function Parts({ part, onPart, ...with_ }: PartsProps) {
 
 type OnePartProps = Omit<PartsProps, "part" | "onPart">;
 
-function OnePart({ id, fields, units, form, fault }: OnePartProps & { id: string }) {
+function OnePart({ id, fields, units, form, fault, plan }: OnePartProps & { id: string }) {
   const [exact, setExact] = useState(false);
   const own = fields.filter((f) => isTyped(f) && groupOf(f) === id && applies(f, form.texts));
   const often = own.filter((f) => isFirst(f, form.texts));
@@ -60,6 +63,7 @@ function OnePart({ id, fields, units, form, fault }: OnePartProps & { id: string
         </p>
       ) : null}
       <div class="part-fields">{often.map(input)}</div>
+      {id === "intake" ? plan : null}
       {seldom.length > 0 ? (
         <details open={open}>
           <summary>{often.length > 0 ? "Seldom needed" : "Show"}</summary>

@@ -6,6 +6,7 @@ import { useForm, type Outcome } from "../../forms/form";
 import { Diff } from "../../parts/Diff/Diff";
 import { Drawing, roundScale } from "../../parts/Drawing/Drawing";
 import type { Part } from "../../parts/Drawing/model";
+import { Plan } from "../../parts/Drawing/Plan";
 import { DraftNote } from "../../parts/Field/DraftNote";
 import type { Entry } from "../../parts/ErrorSummary/ErrorSummary";
 import { FormSummary } from "../../parts/Field/FormSummary";
@@ -26,6 +27,7 @@ import { Parts } from "./Parts";
 import { gist } from "./say";
 import { startingMachine } from "./start";
 import { stateWords } from "./states";
+import { WholeDrawing } from "./WholeDrawing";
 
 interface Shown {
   report: Schema<"Report">;
@@ -52,6 +54,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
   const [scale, setScale] = useState(0);
   const units = useUnits();
   const [typing] = useState<Units>(units); // a choice made in another tab counts from the next visit on: it must not change what is typed
+  const [paperScale, setPaperScale] = useState(0);
   const address = { project: design.project, design: design.id };
   const startFrom = (sheet: Schema<"Sheet"> | null): SheetTexts => ({
     ...textsOf(fields, sheet?.input.trompe ?? startingMachine(project.site), typing),
@@ -132,7 +135,9 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
   const hasFlow = form.texts["supply-type"] === "forebay";
   const choosePart = useCallback((p: Part) => {
     setPart(p);
-    document.getElementById(`part-${p}`)?.scrollIntoView({ block: "nearest" });
+    const inputs = document.getElementById(`part-${p}`);
+    inputs?.focus({ preventScroll: true }); // the next press of Tab is at its first input
+    inputs?.scrollIntoView({ block: "nearest" });
   }, []);
   const about = sayShown(shown);
   const narrow = useNarrow();
@@ -140,7 +145,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
     { name: "project", value: project.title, wide: true },
     { name: "sheet", value: `${design.revision.letter}${design.sheet ? `.${design.sheet.number}` : ", not saved yet"}` },
     { name: "state", value: stateWords[design.revision.state] },
-    { name: "scale", value: <ScaleWords of={scale} /> },
+    { name: "scale", value: <ScaleWords of={scale} paper={paperScale} /> },
     { name: "units", value: units.line, wide: true },
     { name: "saved", value: design.sheet ? `${design.sheet.saved_by.name}, ${when(design.sheet.saved_at)}` : "not yet", wide: true },
   ];
@@ -170,7 +175,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
       </div>
       <section class="sheet-drawing" aria-label="Elevation">
         {shown?.drawing ? (
-          <Drawing drawing={shown.drawing} about={about} height={roomFor(narrow)} short={narrow} write={units.write} selected={part} onSelect={choosePart} onScale={setScale} />
+          <Drawing drawing={shown.drawing} about={about} height={roomFor(narrow)} short={narrow} withoutPlan write={units.write} selected={part} onSelect={choosePart} onScale={setScale} />
         ) : (
           <p class="quiet">The elevation stands here as soon as the levels and bores fit together.</p>
         )}
@@ -179,13 +184,14 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
         </p>
         {narrow ? null : <TitleBlock boxes={boxes} />}
       </section>
-      <Paper fields={fields} texts={form.texts} sheet={design.sheet} drawing={shown?.drawing ?? null} about={about} />
+      {narrow && shown?.drawing ? <WholeDrawing drawing={shown.drawing} about={about} write={units.write} onSelect={choosePart} /> : null}
+      <Paper fields={fields} texts={form.texts} sheet={design.sheet} drawing={shown?.drawing ?? null} about={about} onScale={setPaperScale} />
       <section class="sheet-inputs" aria-label="Inputs, in the order of the water">
         <p class="hint">
           All levels are heights above one mark of your choice; what lies deeper is negative.
           {design.sheet ? null : " In the machine to start from, the mark is the chamber’s floor."}
         </p>
-        <Parts fields={fields} units={typing} form={form} fault={liveFault} part={part} onPart={setPart} />
+        <Parts fields={fields} units={typing} form={form} fault={liveFault} part={part} onPart={setPart} plan={shown?.drawing?.bundle ? <Plan bundle={shown.drawing.bundle} write={units.write} /> : null} />
         {may ? (
           <div class="save">
             <TextField name="note" label="What changed, for the others" text={form.texts["note"] ?? ""} onText={(t) => form.set("note", t)} fault={form.fault("note")} optional />
@@ -278,12 +284,12 @@ function OnlyTrying({ crew }: { crew: Schema<"Person">[] }) {
   );
 }
 
-/** ScaleWords says the scale on the screen; the drawing on paper has its own and says it itself. */
-function ScaleWords({ of }: { of: number }) {
+/** ScaleWords says the scale on the screen, and on paper that of the drawing there. */
+function ScaleWords({ of, paper }: { of: number; paper: number }) {
   return (
     <>
       <span class="off-paper">{of > 0 ? `1:${roundScale(of)}` : "to scale"}</span>
-      <span class="only-paper">as drawn</span>
+      <span class="only-paper">{paper > 0 ? `1:${roundScale(paper)}` : "not drawn"}</span>
     </>
   );
 }

@@ -1,6 +1,6 @@
 import { useEffect, useState } from "preact/hooks";
 
-const wideEnough = "(min-width: 64rem)";
+const wideEnough = "(min-width: 48rem)";
 
 /** useNarrow says whether the drawing must stay in its short form. */
 export function useNarrow(): boolean {

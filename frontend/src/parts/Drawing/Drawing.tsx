@@ -17,6 +17,8 @@ export interface DrawingProps {
   height: number;
   /** Only what matters most. */
   short?: boolean;
+  /** Without the tubes from above, for a page that shows them where they are typed. */
+  withoutPlan?: boolean;
   /** At a scale of the drawing office, so that it can be measured with a rule. */
   paper?: boolean;
   /** A fixed width, for paper; else the place it stands in says. */
@@ -65,7 +67,7 @@ export function Drawing(props: DrawingProps) {
       ) : null}
       {!short && laid ? (
         <>
-          {drawing.bundle ? <Plan bundle={drawing.bundle} patterns={id} write={write} lit={selected === "intake"} /> : null}
+          {drawing.bundle && !props.withoutPlan ? <Plan bundle={drawing.bundle} write={write} /> : null}
           <Notes drawing={drawing} laid={laid} paper={paper} />
         </>
       ) : null}

@@ -54,6 +54,8 @@ export interface Composition {
   dropped: number;
 }
 
+const oneColumn = 440; // px of width below which all texts stand on the right
+const tallest = 560; // px that a machine with its texts in one column may take without need
 const wide = 18; // px beside the machine, for a dimension line
 const narrow = 10; // px there without one, for the bend of the leaders
 const edge = 12; // px around the machine, for marks and gauges
@@ -61,12 +63,14 @@ const padding = 3; // px inside a text's box
 /** Pixels between the text of a warning and the outside of its double frame. */
 export const frame = 5;
 
-/** compose lays a drawing out: the machine in the middle, its texts in a column on either side. */
+/** compose lays a drawing out: the machine in the middle, its texts in a column on either side; where room is short all of them on the right. */
 export function compose(drawing: Elevation, sheet: Sheet): Composition {
   const lineHeight = Math.round(sheet.fontSize * 1.22);
-  const most = Math.max(58, Math.floor(sheet.width * (sheet.short ? 0.3 : 0.235)));
+  const one = sheet.short || sheet.width < oneColumn;
+  const most = Math.max(58, Math.floor(sheet.width * (sheet.short ? 0.3 : one ? 0.4 : 0.235)));
   const all = wordsOf(drawing, sheet);
-  const wanted = sheet.short ? all.filter((w) => w.rank === 1).map((w) => ({ ...w, side: "right" as const })) : all;
+  const kept = all.filter((w) => !sheet.short || w.rank === 1);
+  const wanted = one ? kept.map((w) => ({ ...w, side: "right" as const })) : kept;
   const notes = wanted.map((w) => {
     const inside = w.kind === "warning" ? 2 * frame : 0;
     return { ...w, lines: wrap(w.text, most - 2 * padding - inside, sheet.measure), pad: inside / 2, inside };
@@ -74,16 +78,18 @@ export function compose(drawing: Elevation, sheet: Sheet): Composition {
   const column = (side: "left" | "right") =>
     Math.ceil(Math.max(0, ...notes.filter((n) => n.side === side).flatMap((n) => n.lines.map((l) => sheet.measure(l) + n.inside + 2 * padding + 2))));
   // Notes may move over, so both columns take any of them.
-  const crowded = !sheet.short && notes.length * 1.6 * (lineHeight + 4) > 2 * sheet.height * 0.8;
+  const crowded = !one && notes.length * 1.6 * (lineHeight + 4) > 2 * sheet.height * 0.8;
   const left = crowded ? Math.max(column("left"), column("right")) : column("left");
   const right = crowded ? left : column("right");
 
-  const measured = inLanes(drawing.dimensions.filter((d) => !sheet.short || d.rank === 1));
+  const dimensions = drawing.dimensions.filter((d) => !sheet.short || d.rank === 1);
+  const measured = inLanes(one ? dimensions.map((d) => ({ ...d, side: "right" as const })) : dimensions);
   const lanesOn = (side: "left" | "right") => Math.max(0, ...measured.filter((d) => d.side === side).map((d) => d.lane + 1));
   const lane = { left: Math.max(narrow, wide * lanesOn("left")), right: Math.max(narrow, wide * lanesOn("right")) };
-  const room = { width: Math.max(30, sheet.width - left - right - lane.left - lane.right - 2 * edge), height: sheet.height - 2 * edge };
-  const scale = (sheet.paper ? fitOnPaper : fit)(drawing, room);
   const least = Math.min(sheet.height, textHeight(notes, lineHeight));
+  const high = one && !sheet.short ? Math.min(sheet.height, Math.max(least, tallest)) : sheet.height;
+  const room = { width: Math.max(30, sheet.width - left - right - lane.left - lane.right - 2 * edge), height: high - 2 * edge };
+  const scale = (sheet.paper ? fitOnPaper : fit)(drawing, room);
   const height = Math.ceil(Math.min(sheet.height, Math.max(scale.height + 2 * edge, least)));
   const x0 = left + lane.left + edge + (room.width - scale.width) / 2;
   const y0 = (height - scale.height) / 2;
@@ -98,7 +104,7 @@ export function compose(drawing: Elevation, sheet: Sheet): Composition {
     const anchor = n.kind === "dimension" ? middle(measures, n.id) : at(n.point);
     return { ...n, anchor, y: anchor.y };
   });
-  const { placed, dropped } = place(pointers, { height, lineHeight, gap: 4, both: !sheet.short });
+  const { placed, dropped } = place(pointers, { height, lineHeight, gap: 4, both: !one });
   const texts = placed.map((p) => withBox(p, { left, right, width: sheet.width }, lanes));
   return { width: sheet.width, height, scale, at, texts, measures, lineHeight, dropped: dropped.length };
 }
