@@ -8,6 +8,7 @@ type DemoPerson struct {
 	Address string
 	About   string
 	Roles   []domain.Role // beyond member
+	Units   domain.Units  // of their own; empty: as the group has it
 }
 
 // The addresses of the invented people.
@@ -22,17 +23,20 @@ const (
 // DemoPeople lists the invented people, the keeper first.
 func DemoPeople() []DemoPerson {
 	return []DemoPerson{
-		{"Ines Calloway", ines, "keeper: invites people and keeps the group's settings", []domain.Role{domain.Keeper}},
-		{"Bram Oduya", bram, "steward and checker: the group's competent person for pressure", []domain.Role{domain.Steward, domain.Checker}},
-		{"Petra Lindahl", petra, "member: wants air for the nursery pond", nil},
-		{"Tomasz Reyes", tomasz, "checker: builds a bench rig with his school class", []domain.Role{domain.Checker}},
-		{"Wanda Ekholm", wanda, "member: full of ideas, the roof and the quarry among them", nil},
+		{"Ines Calloway", ines, "keeper: invites people and keeps the group's settings", []domain.Role{domain.Keeper}, ""},
+		{"Bram Oduya", bram, "steward and checker: the group's competent person for pressure", []domain.Role{domain.Steward, domain.Checker}, domain.US},
+		{"Petra Lindahl", petra, "member: wants air for the nursery pond", nil, ""},
+		{"Tomasz Reyes", tomasz, "checker: builds a bench rig with his school class", []domain.Role{domain.Checker}, domain.SI},
+		{"Wanda Ekholm", wanda, "member: full of ideas, the roof and the quarry among them", nil, domain.Metric},
 	}
 }
 
 // demoProject is one project of the demo, with its designs.
 type demoProject struct {
-	address string // of who starts it
+	address string   // of who starts it
+	crew    []string // who was asked and said yes
+	asked   string   // who has not answered yet; empty: nobody
+	left    bool     // all have left the crew
 	start   domain.StartProject
 	site    domain.SiteFacts
 	gauged  []demoGauging
@@ -65,7 +69,7 @@ func demoProjects() []demoProject {
 
 func demoBench() demoProject {
 	return demoProject{
-		address: tomasz,
+		address: tomasz, asked: wanda,
 		start: domain.StartProject{
 			Title: "Bench rig in the school lab", Key: "demo-bench-rig",
 			Purpose: "A trompe small enough for a table, in clear pipe, so that a class can see the bubbles go down. Fed by the garden hose through an open header.",
@@ -90,7 +94,7 @@ func demoBench() demoProject {
 
 func demoGutter() demoProject {
 	return demoProject{
-		address: wanda,
+		address: wanda, left: true,
 		start: domain.StartProject{
 			Title: "Workshop air from the roof", Key: "demo-gutter",
 			Purpose: "Run the impact wrench from the rain on the workshop roof. It rains here two days in three.",
@@ -128,7 +132,7 @@ func demoQuarry() demoProject {
 
 func demoStandpipe() demoProject {
 	return demoProject{
-		address: ines,
+		address: ines, crew: []string{petra, tomasz},
 		start: domain.StartProject{
 			Title: "One pipe in another", Key: "demo-standpipe",
 			Purpose: "A compact trompe for narrow places: downcomer, riser and chamber one inside the other, in a single drilled hole beside the fish pass.",
@@ -147,7 +151,7 @@ func demoStandpipe() demoProject {
 
 func demoSawpit() demoProject {
 	return demoProject{
-		address: bram,
+		address: bram, asked: petra,
 		start: domain.StartProject{
 			Title: "Air for the sawpit", Key: "demo-sawpit",
 			Purpose: "Blow the dust off the saw bench. There is more fall at the old tannery than one pipe down to the rock can use.",
@@ -171,7 +175,7 @@ func demoSawpit() demoProject {
 
 func demoPond() demoProject {
 	return demoProject{
-		address: petra,
+		address: petra, crew: []string{bram},
 		start: domain.StartProject{
 			Title: "Nursery pond air", Key: "demo-nursery-pond",
 			Purpose: "Air for the fry in the nursery pond all through the summer nights, without a cable through the meadow. The water of the Cobbler's Weir is there anyway.",

@@ -25,11 +25,9 @@ func (l demoLoad) group(hash string) (bool, error) {
 		return false, err
 	}
 	for _, p := range DemoPeople() {
-		id, err := l.tx.AddDemoAccount(domain.Account{Name: p.Name, Address: p.Address, Roles: p.Roles}, hash, l.now())
-		if err != nil {
+		if err := l.person(p, hash); err != nil {
 			return false, err
 		}
-		l.people[p.Address] = domain.Actor{Account: id, Name: p.Name, Roles: append([]domain.Role{domain.Member}, p.Roles...)}
 	}
 	if err := l.settings(l.people[ines]); err != nil {
 		return false, err
@@ -40,29 +38,6 @@ func (l demoLoad) group(hash string) (bool, error) {
 		}
 	}
 	return true, nil
-}
-
-// settings names the group and leaves an invitation open, whose code nobody has.
-func (l demoLoad) settings(who domain.Actor) error {
-	permit, err := authorizeInGroup(l.tx, who, domain.SetGroup)
-	if err != nil {
-		return err
-	}
-	g, err := l.tx.Group()
-	if err != nil {
-		return err
-	}
-	set := domain.SetGroupSettings{Version: g.Version, Settings: domain.GroupSettings{
-		Name: "Thornwick Wheelhouse", Units: domain.Metric, TimeZone: "Europe/London",
-	}}
-	if err := l.tx.SetGroupSettings(permit, set, l.now()); err != nil {
-		return err
-	}
-	if permit, err = authorizeInGroup(l.tx, who, domain.Invite); err != nil {
-		return err
-	}
-	_, err = l.tx.Invite(permit, domain.InvitePerson{Name: "Jory Penhale", Roles: []domain.Role{domain.Member}}, codeHash(newCode()), l.now())
-	return err
 }
 
 func (l demoLoad) project(who domain.Actor, d demoProject) error {
@@ -84,7 +59,7 @@ func (l demoLoad) project(who domain.Actor, d demoProject) error {
 			return err
 		}
 	}
-	return nil
+	return l.crew(who, p.ID, d)
 }
 
 // gaugings records the later gaugings of a site and returns the ids of all,

@@ -95,6 +95,10 @@ func TestDemoShowsEachMachine(t *testing.T) {
 		"a design with two letters":       "SELECT count(*) FROM revisions WHERE letter = 'B' AND sheet_count = 2",
 		"a sheet with the second gauging": "SELECT count(*) FROM sheets s JOIN gaugings g ON g.id = s.gauging_id WHERE g.half_width_m3s > 0",
 		"an open invitation":              "SELECT count(*) FROM invitations WHERE name <> ''",
+		"a crew that died out":            "SELECT count(*) FROM projects p WHERE NOT EXISTS (SELECT 1 FROM crew WHERE project_id = p.id AND left_at IS NULL)",
+		"a crew of three":                 "SELECT count(*) FROM (SELECT project_id FROM crew WHERE left_at IS NULL GROUP BY 1 HAVING count(*) = 3) AS three",
+		"an ask to Petra":                 "SELECT count(*) FROM crew_asks k JOIN accounts a ON a.id = k.account_id WHERE k.answer IS NULL AND a.name LIKE 'Petra%'",
+		"somebody with US units":          "SELECT count(*) FROM accounts WHERE own_units = 'us'",
 		"settings of the group":           "SELECT count(*) FROM group_settings WHERE name <> '' AND time_zone <> 'UTC'",
 	} {
 		require.Equal(t, 1, b.db.Number(t, query), what)

@@ -1,7 +1,7 @@
 import { mkdirSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test, type Page } from "@playwright/test";
-import { axeFindings, open, openProject, openSheet, signIn, tomasz } from "./support";
+import { axeFindings, open, openProject, openSheet, petra, signIn } from "./support";
 
 /**
  * Every screen at three widths on both grounds: no sideways scroll, and no
@@ -51,12 +51,13 @@ const inside: Screen[] = [
     },
   },
   { name: "new-project", show: (p) => open(p, "/projects/new", "Start a project") },
-  { name: "project", show: (p) => openProject(p, bench), printed: true },
-  { name: "project-of-others", show: (p) => openProject(p, "Nursery pond air") },
-  { name: "change-project", show: (p) => openProject(p, bench, "/change") },
-  { name: "site", show: (p) => openProject(p, bench, "/site"), printed: true },
-  { name: "new-design", show: (p) => openProject(p, bench, "/designs/new") },
-  { name: "sheet", show: (p) => openSheet(p, bench, "Trompe on the bench"), printed: true },
+  { name: "project", show: (p) => openProject(p, pond), printed: true },
+  { name: "project-of-others", show: (p) => openProject(p, bench) },
+  { name: "project-without-crew", show: (p) => openProject(p, "Workshop air from the roof") },
+  { name: "change-project", show: (p) => openProject(p, pond, "/change") },
+  { name: "site", show: (p) => openProject(p, pond, "/site"), printed: true },
+  { name: "new-design", show: (p) => openProject(p, pond, "/designs/new") },
+  { name: "sheet", show: (p) => openSheet(p, pond, "Garden trompe"), printed: true },
   { name: "sheet-surplus", show: (p) => openSheet(p, "Air for the sawpit", "Down to the rock"), printed: true },
   { name: "sheet-starved", show: (p) => openSheet(p, "Workshop air from the roof", "Down from the gutter"), printed: true },
   {
@@ -72,7 +73,7 @@ const inside: Screen[] = [
     name: "group-own-account",
     show: async (p) => {
       await open(p, "/group", "On record");
-      await p.getByRole("button", { name: `Change: ${tomasz}` }).click();
+      await p.getByRole("button", { name: `Change: ${petra}` }).click();
       await p.getByRole("button", { name: "Close my account …" }).click();
       await expect(p.getByRole("button", { name: "Keep it" })).toBeVisible();
     },
@@ -86,9 +87,10 @@ const more: Screen[] = [
   { name: "sheet-ring", show: (p) => openSheet(p, "One pipe in another", "Ring riser"), printed: true },
   { name: "sheet-quarry", show: (p) => openSheet(p, "Quarry face, two pipes", "Two leaning pipes"), printed: true },
   { name: "sheet-well", show: (p) => openSheet(p, "Air for the sawpit", "Chamber in the old well"), printed: true },
-  { name: "sheet-pond", show: (p) => openSheet(p, "Nursery pond air", "Garden trompe"), printed: true },
+  { name: "sheet-bench", show: (p) => openSheet(p, bench, "Trompe on the bench"), printed: true },
 ];
 
+const pond = "Nursery pond air";
 const bench = "Bench rig in the school lab";
 
 /** fit checks the screen as it stands on every width and ground. */
@@ -147,5 +149,5 @@ if (pictures) {
   mkdirSync(pictures, { recursive: true });
 }
 sweep("before sign-in", [...before, ...codes], true);
-sweep("the notebook", inside, true, (page) => signIn(page, tomasz));
-sweep("more machines", more, false, (page) => signIn(page, tomasz));
+sweep("the notebook", inside, true, (page) => signIn(page));
+sweep("more machines", more, false, (page) => signIn(page));
