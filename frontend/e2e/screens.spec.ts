@@ -64,9 +64,11 @@ const inside: Screen[] = [
     name: "kept-sheet",
     show: async (p) => {
       await openSheet(p, bench, "Trompe on the bench");
-      await p.getByRole("button", { name: "A.1" }).click();
-      await expect(p.getByRole("dialog")).toContainText("as it was saved");
+      await p.getByRole("link", { name: "A.1", exact: true }).click();
+      await expect(p.getByRole("heading", { name: "Sheet A.1" })).toBeVisible();
+      await expect(p.locator("svg").first()).toBeVisible();
     },
+    printed: true,
   },
   { name: "group", show: (p) => open(p, "/group", "On record"), printed: true },
   {
@@ -78,6 +80,16 @@ const inside: Screen[] = [
       await expect(p.getByRole("button", { name: "Keep it" })).toBeVisible();
     },
   },
+  {
+    name: "compare",
+    show: async (p) => {
+      await openSheet(p, bench, "Trompe on the bench");
+      await p.getByRole("link", { name: "Compare two sheets" }).click();
+      await expect(p.getByRole("table").first()).toBeVisible();
+    },
+    printed: true,
+  },
+  { name: "gauging", show: (p) => openProject(p, pond, "/site/gaugings/new") },
   { name: "no-page", show: (p) => open(p, "/nowhere", "There is no page here") },
 ];
 
