@@ -141,8 +141,8 @@ export async function enter(browser: Browser, name: string, faults: string[]): P
   const page = await (await browser.newContext()).newPage();
   page.on("pageerror", (e) => faults.push(`${name}: ${e.message}`));
   page.on("console", (m) => {
-    // What the browser itself says of a refused save and of a lost connection.
-    if (m.type() === "error" && !/status of 412|ERR_INTERNET_DISCONNECTED/.test(m.text())) {
+    // The browser itself reports a visitor not signed in yet, a token of ten minutes that ran out, a save that met another, a lost connection.
+    if (m.type() === "error" && !/status of (401|412)|ERR_INTERNET_DISCONNECTED/.test(m.text())) {
       faults.push(`${name}: ${m.text()}`);
     }
   });
