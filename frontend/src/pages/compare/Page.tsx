@@ -108,6 +108,7 @@ function Comparison({ both: { left, right, project, fields } }: { both: Both }) 
 }
 
 function Head({ side: { sheet, at, name }, project }: { side: Side; project: number }) {
+  const units = useUnits();
   return (
     <div>
       <p>
@@ -120,7 +121,7 @@ function Head({ side: { sheet, at, name }, project }: { side: Side; project: num
           {sheet.note ? `: ${sheet.note}` : ""}
         </span>
       </p>
-      <p>{sheet.report.trompe ? gist(sheet.report.trompe) : "No machine."}</p>
+      <p>{sheet.report.trompe ? gist(sheet.report.trompe, units) : "No machine."}</p>
     </div>
   );
 }
@@ -130,7 +131,7 @@ function Drawn({ side: { sheet, name } }: { side: Side }) {
   const narrow = useNarrow();
   return (
     <figure>
-      <Drawing drawing={sheet.drawing} about={sheet.report.trompe ? `${name}: ${gist(sheet.report.trompe)}` : name} height={narrow ? 340 : 460} short={narrow} write={units.write} />
+      <Drawing drawing={sheet.drawing} about={sheet.report.trompe ? `${name}: ${gist(sheet.report.trompe, units)}` : name} height={narrow ? 340 : 460} short={narrow} write={units.write} />
       <figcaption>{name}</figcaption>
     </figure>
   );

@@ -28,6 +28,7 @@ interface Kept {
   design: Schema<"Design">;
   project: Schema<"Project">;
   fields: Schema<"CalcField">[];
+  outputs: Schema<"CalcField">[];
 }
 
 /** KeptSheetPage is one saved sheet to be read, as it was saved. */
@@ -66,14 +67,14 @@ async function fetchKept(project: number, at: Ref): Promise<Answer<Kept>> {
     }
   }
   return sheet.ok && design.ok && whole.ok && calc.ok
-    ? { ...design, data: { sheet: sheet.data, design: design.data, project: whole.data, fields: calc.data.inputs } }
+    ? { ...design, data: { sheet: sheet.data, design: design.data, project: whole.data, fields: calc.data.inputs, outputs: calc.data.outputs } }
     : (sheet as Answer<Kept>);
 }
 
-function KeptSheet({ kept: { sheet, design, project, fields }, at, etag }: { kept: Kept; at: Ref; etag: string | null }) {
+function KeptSheet({ kept: { sheet, design, project, fields, outputs }, at, etag }: { kept: Kept; at: Ref; etag: string | null }) {
   const units = useUnits();
   const narrow = useNarrow();
-  const about = sheet.report.trompe ? gist(sheet.report.trompe) : "Elevation";
+  const about = sheet.report.trompe ? gist(sheet.report.trompe, units) : "Elevation";
   return (
     <article class="sheet kept" aria-label={`Sheet ${at.letter}.${at.number}`}>
       <div class="sheet-top">
@@ -100,14 +101,14 @@ function KeptSheet({ kept: { sheet, design, project, fields }, at, etag }: { kep
         <InputList fields={fields} input={sheet.input.trompe} />
       </section>
       <section class="sheet-answers" aria-label="What it will do">
-        <Answers report={sheet.report} />
+        <Answers report={sheet.report} basis={{ inputs: fields, outputs, input: sheet.input.trompe }} drawing={sheet.drawing} kept />
       </section>
     </article>
   );
 }
 
 /** Ways are what can be done with a kept sheet: go on, compare, copy. */
-function Ways({ sheet, design, project, at, etag }: Omit<Kept, "fields"> & { at: Ref; etag: string | null }) {
+function Ways({ sheet, design, project, at, etag }: Omit<Kept, "fields" | "outputs"> & { at: Ref; etag: string | null }) {
   const [, go] = useLocation();
   const session = useSession();
   const newest = design.sheet;

@@ -15,6 +15,7 @@ export interface Loaded {
   design: Schema<"Design">;
   project: Schema<"Project">;
   fields: Schema<"CalcField">[];
+  outputs: Schema<"CalcField">[];
 }
 
 /** A save that went through: the design as it stands since, its version, and the number to say. */
@@ -76,5 +77,5 @@ async function fetchAll(address: DesignAddress): Promise<Answer<Loaded>> {
   if (!calc.ok) {
     return calc;
   }
-  return { ok: true, status: design.status, etag: design.etag, data: { design: design.data, project: project.data, fields: calc.data.inputs.filter((f) => f.kind !== "tolerances") } };
+  return { ok: true, status: design.status, etag: design.etag, data: { design: design.data, project: project.data, fields: calc.data.inputs.filter((f) => f.kind !== "tolerances"), outputs: calc.data.outputs } };
 }

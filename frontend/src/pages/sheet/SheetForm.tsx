@@ -13,7 +13,7 @@ import { FormSummary } from "../../parts/Field/FormSummary";
 import { TextField } from "../../parts/Field/TextField";
 import { TroubleNote } from "../../parts/Trouble/TroubleNote";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
-import { useUnits, type Units } from "../../system";
+import { unitsIn, useUnits, type Units } from "../../system";
 import { listed, when } from "../../words";
 import { Answers } from "./Answers";
 import { inputOf, inUnits, nameOf, same, textsOf, type SheetTexts } from "./fields";
@@ -30,6 +30,8 @@ import { stateWords } from "./states";
 import { WholeDrawing } from "./WholeDrawing";
 
 interface Shown {
+  /** What the report was made from. */
+  input: unknown;
   report: Schema<"Report">;
   drawing: Schema<"Drawing"> | null;
 }
@@ -47,7 +49,7 @@ const sheetPointer = /^\/input\/trompe(\/.+)$/;
 
 /** SheetForm is the sheet while it is drafted: what is typed is previewed at once, and saved on request. */
 export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormProps) {
-  const { fields, project } = loaded;
+  const { fields, outputs, project } = loaded;
   const [design, setDesign] = useState(loaded.design);
   const [newer, setNewer] = useState<Newer | null>(null);
   const [part, setPart] = useState<Part | null>(null);
@@ -139,7 +141,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
     inputs?.focus({ preventScroll: true }); // the next press of Tab is at its first input
     inputs?.scrollIntoView({ block: "nearest" });
   }, []);
-  const about = sayShown(shown);
+  const about = sayShown(shown, units);
   const narrow = useNarrow();
   const boxes = [
     { name: "project", value: project.title, wide: true },
@@ -204,7 +206,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
       </section>
       <section class="sheet-answers" id="answers" aria-label="What it will do" aria-busy={waiting}>
         {trouble ? <Stale trouble={trouble} again={again} /> : null}
-        <Answers report={shown?.report ?? null} />
+        <Answers report={shown?.report ?? null} basis={{ inputs: fields, outputs, input: shown?.input }} drawing={shown?.drawing ?? null} />
         <Letters
           design={design}
           etag={form.base}
@@ -243,15 +245,27 @@ interface Preview {
   unread: Entry[];
 }
 
-/** usePreview calculates what is typed, a moment after the last stroke; the newest answer wins. */
+/**
+ * usePreview calculates what is typed, a moment after the last stroke; the
+ * newest answer wins. While what is typed is what was saved, the saved answer
+ * stands: it has the intervals.
+ */
 function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | null): Preview {
-  const [shown, setShown] = useState<Shown | null>(() => (sheet ? { report: sheet.report, drawing: sheet.drawing } : null));
+  const saved = sheet ? { input: sheet.input.trompe, report: sheet.report, drawing: sheet.drawing } : null;
+  const [shown, setShown] = useState<Shown | null>(saved);
   const [waiting, setWaiting] = useState(false);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const [attempt, setAttempt] = useState(0);
   const { input, faults } = inputOf(loaded.fields, texts);
   const text = JSON.stringify(input);
+  const asSaved = saved !== null && faults.length === 0 && same(input, inputOf(loaded.fields, textsOf(loaded.fields, saved.input, unitsIn(texts["units"]))).input);
   useEffect(() => {
+    if (asSaved) {
+      setWaiting(false);
+      setTrouble(null);
+      setShown(saved);
+      return undefined;
+    }
     const stop = new AbortController();
     setWaiting(true);
     const timer = setTimeout(() => {
@@ -262,7 +276,7 @@ function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | 
         setWaiting(false);
         setTrouble(a.ok ? null : a.trouble);
         if (a.ok) {
-          setShown((before) => ({ report: a.data.report, drawing: a.data.drawing ?? before?.drawing ?? null }));
+          setShown((before) => ({ input, report: a.data.report, drawing: a.data.drawing ?? before?.drawing ?? null }));
         }
       });
     }, 300);
@@ -270,7 +284,7 @@ function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | 
       clearTimeout(timer);
       stop.abort();
     };
-  }, [text, attempt]);
+  }, [text, attempt, asSaved]);
   return { shown, waiting, trouble, again: () => setAttempt((n) => n + 1), unread: faults };
 }
 
@@ -295,9 +309,9 @@ function ScaleWords({ of, paper }: { of: number; paper: number }) {
 }
 
 /** sayShown says in one sentence what is drawn. */
-function sayShown(shown: Shown | null): string {
+function sayShown(shown: Shown | null, units: Units): string {
   if (shown?.report.trompe) {
-    return gist(shown.report.trompe);
+    return gist(shown.report.trompe, units);
   }
   return shown?.drawing ? "What is typed is no machine yet; drawn here is the last one that was." : "What is typed is no machine yet.";
 }

@@ -1,6 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { gist, write } from "./say";
+import { unitsIn } from "../../system";
+import { gist } from "./say";
 
+const metric = unitsIn("metric");
 const space = "\u202F";
 
 // The expected texts are the worked numbers of the specification's tables
@@ -15,10 +17,10 @@ describe("what stands on the drawing", () => {
     [32076, "pressure", `0.321${space}bar`],
     [-86.6, "level", `−86.60${space}m`],
   ] as const)("%d as %s", (value, quantity, want) => {
-    expect(write(value, quantity)).toBe(want);
+    expect(metric.write(value, quantity)).toBe(want);
   });
 
   it("says why a machine does not work, in the words of the calculation", () => {
-    expect(gist({ status: "no_head", evidence: "A", message: "There is no fall to use.", warnings: [] })).toBe("There is no fall to use.");
+    expect(gist({ status: "no_head", evidence: "A", message: "There is no fall to use.", warnings: [] }, metric)).toBe("There is no fall to use.");
   });
 });

@@ -8,11 +8,13 @@ export interface DialogProps {
   onClose: () => void;
   /** The word on the closing button. */
   closeWord?: string;
+  /** As wide as the page allows, for pictures that stand side by side. */
+  wide?: boolean;
   children: ComponentChildren;
 }
 
 /** Dialog is the browser's own modal dialog: the page behind stays as it was, the focus comes back to it. */
-export function Dialog({ title, onClose, closeWord = "Close", children }: DialogProps) {
+export function Dialog({ title, onClose, closeWord = "Close", wide = false, children }: DialogProps) {
   const box = useRef<HTMLDialogElement>(null);
   const titleId = useId();
   useEffect(() => {
@@ -32,7 +34,7 @@ export function Dialog({ title, onClose, closeWord = "Close", children }: Dialog
     onClose();
   };
   return (
-    <dialog class="dialog" ref={box} aria-labelledby={titleId} onCancel={cancel}>
+    <dialog class={wide ? "dialog wide" : "dialog"} ref={box} aria-labelledby={titleId} onCancel={cancel}>
       <h2 id={titleId}>{title}</h2>
       {children}
       <button type="button" class="plain" onClick={onClose}>

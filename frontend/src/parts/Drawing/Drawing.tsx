@@ -26,8 +26,8 @@ export interface DrawingProps {
   write: Sheet["write"];
   selected?: Part | null;
   onSelect?: (part: Part) => void;
-  /** Called with pixels to the metre when the drawing has its place. */
-  onScale?: (perMetre: number) => void;
+  /** Called when the drawing has its place: with pixels to the metre, and from its top where level 0 lies and where it ends. */
+  onScale?: (perMetre: number, zero: number, height: number) => void;
 }
 
 /** Drawing shows an elevation to scale, with texts as large as the text beside it. A part can be chosen in it. */
@@ -44,7 +44,7 @@ export function Drawing(props: DrawingProps) {
   );
   useEffect(() => {
     if (laid) {
-      onScale?.(laid.scale.perMetre);
+      onScale?.(laid.scale.perMetre, laid.at([0, 0]).y, laid.height);
     }
   }, [laid, onScale]);
   return (
