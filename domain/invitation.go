@@ -88,6 +88,11 @@ func BadResetCode() error {
 	return badCode("wrong_code", "This code is not good: mistyped, used already, replaced by a newer one, or older than a day. Compare it sign by sign, or ask a keeper for a new one.")
 }
 
+// NoSuchKeeper returns the NotFound error of an address that no keeper has.
+func NoSuchKeeper() error {
+	return &Error{Kind: NotFound, Code: "not-found", Message: "No keeper has this address. Other members get their code from a keeper, on the page Group."}
+}
+
 func badCode(kind, message string) error {
 	return Faulty([]Field{{Pointer: "/code", Code: kind, Message: message}})
 }

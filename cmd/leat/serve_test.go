@@ -15,6 +15,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -57,6 +58,17 @@ func TestFirstStartPrintsTheKeepersCode(t *testing.T) {
 	refused := run(t, env, "", "user", "keeper-code")
 	require.Equal(t, 1, refused.status)
 	require.Empty(t, refused.out)
+
+	none := run(t, env, "", "user", "reset-code", "nobody@thornwick.example")
+	require.Equal(t, 1, none.status)
+	require.Contains(t, none.err, "No keeper has this address")
+	reset := run(t, env, "", "user", "reset-code", "mara@thornwick.example")
+	require.Zero(t, reset.status, reset.err)
+	s = start(t, env, "serve")
+	status, body = s.post(t, "/api/v1/password-reset", fmt.Sprintf(`{"code": %q, "password": "eight dry millstones"}`, strings.TrimSpace(reset.out)))
+	require.Equal(t, http.StatusCreated, status, body)
+	require.Equal(t, http.StatusCreated, s.signIn(t, "mara@thornwick.example", "eight dry millstones"))
+	s.stop(t)
 }
 
 func TestNewCodeReplacesTheOld(t *testing.T) {

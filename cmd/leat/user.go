@@ -10,10 +10,17 @@ import (
 	"leat/domain/store"
 )
 
-// user makes the code with which the first keeper signs up.
+// user makes the code with which the first keeper signs up, or with which a
+// keeper who lost the password sets a new one.
 func user(ctx context.Context, args []string, io streams) (err error) {
-	if len(args) != 1 || args[0] != "keeper-code" {
-		fmt.Fprintln(io.err, "usage: leat user keeper-code")
+	var code func(*notebook.Notebook) (string, error)
+	switch {
+	case len(args) == 1 && args[0] == "keeper-code":
+		code = func(n *notebook.Notebook) (string, error) { return n.NewKeeperCode(ctx) }
+	case len(args) == 2 && args[0] == "reset-code":
+		code = func(n *notebook.Notebook) (string, error) { return n.KeeperResetCode(ctx, args[1]) }
+	default:
+		fmt.Fprintln(io.err, "usage: leat user keeper-code | leat user reset-code ADDRESS")
 		return wrongUsage
 	}
 	c, err := readConfig(os.Getenv)
@@ -28,10 +35,10 @@ func user(ctx context.Context, args []string, io streams) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
-	code, err := notebook.New(db, notebook.Options{}).NewKeeperCode(ctx)
+	made, err := code(notebook.New(db, notebook.Options{}))
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(io.out, "%s\n", code)
+	_, err = fmt.Fprintf(io.out, "%s\n", made)
 	return err
 }

@@ -2,6 +2,7 @@ package notebook
 
 import (
 	"context"
+	"strings"
 
 	"leat/domain"
 	"leat/domain/store"
@@ -81,6 +82,25 @@ func (n *Notebook) GiveResetCode(ctx context.Context, who domain.Actor, member d
 		now := n.now()
 		return domain.ResetCode{Code: code, EndsAt: now.Add(domain.ResetCodeLives)}, tx.GiveResetCode(m.permit, codeHash(code), now)
 	})
+}
+
+// KeeperResetCode makes a reset code for the keeper with this address, on behalf
+// of whoever runs the server: a sole keeper has nobody to ask. The act is on
+// record as the keeper's own. It returns a NotFound error when no keeper has
+// the address.
+func (n *Notebook) KeeperResetCode(ctx context.Context, address string) (string, error) {
+	keeper, err := read(ctx, n, func(tx *store.Tx) (domain.Account, error) {
+		a, _, err := tx.AccountAt(strings.TrimSpace(address))
+		return a, err
+	})
+	switch {
+	case err == nil && (!keeper.Has(domain.Keeper) || !n.mayEnter(keeper)), domain.KindOf(err) == domain.NotFound:
+		return "", domain.NoSuchKeeper()
+	case err != nil:
+		return "", err
+	}
+	code, err := n.GiveResetCode(ctx, domain.Actor{Account: keeper.ID, Name: keeper.Name, Roles: keeper.Roles}, keeper.ID)
+	return code.Code, err
 }
 
 // ResetPassword sets a new password with a code from a keeper, ends all
