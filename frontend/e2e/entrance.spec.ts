@@ -21,7 +21,6 @@ test("a visitor of the demo is told that all is invented, and gets in as one of 
   await page.goto("/");
   await expect(page.getByText("are invented")).toBeVisible();
   await expectHandSized(page);
-  await expectFit(page);
   await page.getByRole("button", { name: petra }).click();
   await expect(page.getByRole("heading", { name: "Waiting on you", level: 1 })).toBeFocused();
   await expect(page.getByRole("button", { name: petra })).toBeVisible();
@@ -106,7 +105,6 @@ test("a notebook that does not answer says so and can be asked again", async ({ 
   await page.route("**/api/v1/setup", (r) => (down ? r.abort() : r.continue()));
   await page.goto("/");
   await expect(page.getByRole("heading", { name: "The notebook does not answer" })).toBeVisible();
-  await expectFit(page);
   down = false;
   await page.getByRole("button", { name: "Try again" }).click();
   await expect(page.getByRole("heading", { name: "Sign in", level: 1 })).toBeVisible();

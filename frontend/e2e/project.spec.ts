@@ -8,7 +8,6 @@ test("from nothing to a described site and a design, on a phone", async ({ page 
   const name = title("Mill race air");
   await page.getByLabel("Title").fill(name);
   await page.getByLabel("What it is for").fill("Air for the trout tank when the power is out.");
-  await expectFit(page);
   await page.getByRole("button", { name: "Start the project" }).click();
   await expect(page.getByRole("heading", { name, level: 1 })).toBeFocused();
   await expect(page.getByText("Nobody has said yet")).toBeVisible();
@@ -33,7 +32,6 @@ test("from nothing to a described site and a design, on a phone", async ({ page 
   await expect(page.getByText("A stream over a weir at Upper sluice: 2.60\u202Fm of fall, 144\u202FL/min, water at 10\u202F°C.")).toBeVisible();
 
   await page.getByRole("link", { name: "Start a design" }).click();
-  await expectFit(page);
   await page.getByLabel("Title").fill("Short riser");
   await page.getByRole("button", { name: "Start the design" }).click();
   await expect(page).toHaveURL(/\/designs\/\d+$/);
@@ -45,12 +43,10 @@ test("an empty register shows what will stand there and the one step", async ({ 
   await signIn(page);
   await expect(page.getByRole("heading", { name: "Nothing is drawn yet" })).toBeVisible();
   await expect(page.getByRole("link", { name: "Start the first project" })).toBeVisible();
-  await expectFit(page);
 });
 
-test("the register is fit to read, and says when it can't be fetched", async ({ page }) => {
+test("the register says when it can't be fetched", async ({ page }) => {
   await signIn(page);
-  await expectFit(page);
   await page.route("**/api/v1/projects?*", (r) => r.abort());
   await page.reload();
   await expect(page.getByText("No connection to the notebook.")).toBeVisible();
@@ -92,7 +88,6 @@ test("pages that are not there say so", async ({ page }) => {
   await expectFit(page);
   await page.goto("/projects/none/site");
   await expect(page.getByRole("heading", { name: "There is no page here" })).toBeVisible();
-  await expectFit(page);
 });
 
 test("who is not on the crew reads everything and is offered nothing to change", async ({ page }) => {
@@ -112,7 +107,6 @@ test("a project can be renamed, closed and reopened", async ({ page }) => {
   await page.getByRole("link", { name: /Change title or purpose/ }).click();
   const renamed = title("Closed for winter");
   await page.getByLabel("Title").fill(renamed);
-  await expectFit(page);
   await page.getByRole("button", { name: "Save" }).click();
   await expect(page.getByRole("heading", { name: renamed, level: 1 })).toBeVisible();
   await page.getByRole("link", { name: /Change title or purpose/ }).click();

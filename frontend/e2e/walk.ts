@@ -31,14 +31,17 @@ export interface Figure {
   write: (roll: Dice) => { text: string; si: number };
 }
 
-const length = (mm: number) => ({ text: `${mm} mm`, si: mm / 1000 });
+function length(mm: number) {
+  const text = mm.toFixed(2);
+  return { text: `${text} mm`, si: Number(text) / 1000 };
+}
 
 /** What the editors change: none of it stops the machine. */
 export const figures: readonly Figure[] = [
   { label: "Number of air tubes", at: ["intake", "n_tubes"], write: (roll) => figureOf(27 + Math.floor(roll() * 6)) },
-  { label: "Air tube, length", at: ["intake", "tube_length_m"], write: (roll) => length(400 + Math.floor(roll() * 200)) },
-  { label: "Level at which the water leaves", at: ["riser", "outlet_m"], write: (roll) => length(950 + Math.floor(roll() * 100)) },
-  { label: "Downcomer, inside", at: ["downcomer", "bore_m"], write: (roll) => length(80 + Math.floor(roll() * 4)) },
+  { label: "Air tube, length", at: ["intake", "tube_length_m"], write: (roll) => length(400 + 200 * roll()) },
+  { label: "Level at which the water leaves", at: ["riser", "outlet_m"], write: (roll) => length(950 + 100 * roll()) },
+  { label: "Downcomer, inside", at: ["downcomer", "bore_m"], write: (roll) => length(80 + 4 * roll()) },
 ];
 
 function figureOf(n: number) {
@@ -68,7 +71,11 @@ export class Editor {
   }
 
   async types(f: Figure, roll: Dice): Promise<void> {
-    const figure = f.write(roll);
+    const stands = await this.field(f.label).inputValue();
+    let figure = f.write(roll);
+    while (figure.text === stands) {
+      figure = f.write(roll); // to type what stands there already is no change
+    }
     await this.field(f.label).fill(figure.text);
     this.typed.set(f.label, figure);
     await this.keepsAll();
