@@ -118,7 +118,9 @@ async function fit(page: Page, name: string, axe: boolean) {
         await page.screenshot({ path: join(pictures, `${name}-${width}-${colorScheme}.png`), fullPage: true });
       }
       if (axe && width !== 390) {
-        expect(await axeFindings(page), `axe, ${colorScheme}, ${width} px`).toEqual([]);
+        // A ground changes contrast alone: each width has all rules on one ground.
+        const only = (width === 320) === (colorScheme === "light") ? undefined : "contrast";
+        expect(await axeFindings(page, only), `axe, ${colorScheme}, ${width} px`).toEqual([]);
       }
     }
   }
