@@ -22,6 +22,8 @@ bench: frontend/node_modules/.ok
 	go test ./calc/... -run '^$$' -bench . -benchmem
 	go run ./deploy/testpg go test ./api -run '^$$' -bench . -benchmem
 	cd frontend && npm run --silent budget
+	@deploy/need.sh chromium
+	cd frontend && npm run --silent bench
 
 # Predicted against published, row by row; rows quoted from memory say so.
 plants:

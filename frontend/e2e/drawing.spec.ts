@@ -110,8 +110,8 @@ test("a rule laid on the print measures the rise, on A4 and on Letter", async ({
   await page.goto("/projects");
   const [design] = await designs(page);
   await page.goto(design ?? "");
-  const lip = Number(await page.getByLabel("Level of the riser’s lip").inputValue());
-  const outlet = Number(await page.getByLabel("Level at which the water leaves").inputValue());
+  const lip = Number(await page.getByRole("textbox", { name: "Level of the riser’s lip", exact: true }).inputValue());
+  const outlet = Number(await page.getByRole("textbox", { name: "Level at which the water leaves", exact: true }).inputValue());
   expect(outlet).toBeGreaterThan(lip);
   await page.emulateMedia({ media: "print" });
   for (const between of [210 - 2 * 14, 215.9 - 2 * 14]) {

@@ -117,8 +117,8 @@ test("on paper stand the whole elevation and every input, whatever the screen wa
   await page.emulateMedia({ media: "print" });
   const paper = page.locator(".on-paper");
   await expect(paper.getByText("Printed with changes that are not saved.")).toBeVisible();
-  await expect(paper.locator("svg")).toContainText("riser");
-  await expect(paper.locator("svg")).toContainText("downcomer");
+  await expect(paper.locator(".drawing > svg").first()).toContainText("riser");
+  await expect(paper.locator(".drawing > svg").first()).toContainText("downcomer");
   await expect(paper.getByText("downcomer: Downcomer, inside")).toBeVisible();
   await expect(page.getByRole("button", { name: "Save the sheet" })).toBeHidden();
   await page.emulateMedia({ media: "screen" });

@@ -1,6 +1,6 @@
 import { useEffect, useId, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
 import { compose, type Composition, type Sheet } from "./compose";
-import { Figure, Fittings, Levels, Measures, Words } from "./Figures";
+import { Figure, Fittings, Levels, Measures, Mixture, Words, runs } from "./Figures";
 import { Handles, Selection } from "./Handles";
 import type { Elevation, Part } from "./model";
 import { Patterns } from "./patterns";
@@ -53,9 +53,13 @@ export function Drawing(props: DrawingProps) {
         <svg width={laid.width} height={laid.height} viewBox={`0 0 ${laid.width} ${laid.height}`} role="group" aria-label={about}>
           <Patterns id={id} />
           <Selection drawing={drawing} laid={laid} part={selected} />
-          {drawing.shapes.map((s) => (
-            <Figure key={s.id} shape={s} laid={laid} patterns={id} lit={s.part === selected} />
-          ))}
+          {runs(drawing.shapes).map((run) =>
+            run.map((s) => s.kind).includes("mixture") ? (
+              <Mixture key={run[0]?.id} lengths={run} laid={laid} patterns={id} />
+            ) : (
+              run.map((s) => <Figure key={s.id} shape={s} laid={laid} patterns={id} lit={s.part === selected} />)
+            ),
+          )}
           <Measures laid={laid} />
           <Levels levels={drawing.levels} laid={laid} />
           <Fittings fittings={drawing.fittings} laid={laid} />
@@ -93,20 +97,27 @@ function useWidth(box: { current: HTMLDivElement | null }): number {
 
 /** Widths of texts by their size and words; a drawing that is drawn again has most words again. */
 const widths = new Map<string, number>();
+let pen: CanvasRenderingContext2D | null = null;
 
 /** textMeasure measures with the page's own font; where there is no canvas it reckons on the wide side. */
 export function textMeasure(fontSize: number): (text: string) => number {
-  const pen = typeof CanvasRenderingContext2D === "undefined" ? null : document.createElement("canvas").getContext("2d");
-  if (!pen) {
+  pen ??= typeof CanvasRenderingContext2D === "undefined" ? null : document.createElement("canvas").getContext("2d");
+  const own = pen;
+  if (!own) {
     return (text) => text.length * fontSize * 0.58;
   }
-  pen.font = `600 ${fontSize}px ${getComputedStyle(document.body).fontFamily}`;
+  const font = `600 ${fontSize}px ${getComputedStyle(document.body).fontFamily}`;
   return (text) => {
-    const key = `${pen.font} ${text}`;
-    const width = widths.get(key) ?? pen.measureText(text).width * 1.03 + 1;
+    const key = `${font} ${text}`;
+    const known = widths.get(key);
+    if (known !== undefined) {
+      return known;
+    }
     if (widths.size > 2000) {
       widths.clear();
     }
+    own.font = font;
+    const width = own.measureText(text).width * 1.03 + 1;
     widths.set(key, width);
     return width;
   };

@@ -22,20 +22,44 @@ export function Figure({ shape, laid, patterns, lit }: { shape: Shape; laid: Com
       <path class={lit ? `${shape.kind} lit` : shape.kind} d={d} />
     );
   }
-  const strewn = shape.kind === "mixture" ? bubbles(spots, shape.void ?? 0) : "";
   return (
-    <g>
+    <>
       {shape.kind === "ground" ? null : <path class="inside" d={d} />}
       {fillOf(shape, patterns).map((fill) => (
         <path key={fill} d={d} fill={`url(#${fill})`} />
       ))}
-      {strewn ? (
-        <>
-          <path class="bubble" d={strewn} />
-          <path class="bubble-inside" d={strewn} />
-        </>
-      ) : null}
-    </g>
+    </>
+  );
+}
+
+/** runs puts the lengths of a pipe full of mixture together, to be drawn at once; every other shape stands alone. */
+export function runs(shapes: Shape[]): Shape[][] {
+  const all: Shape[][] = [];
+  for (const s of shapes) {
+    const last = all.at(-1);
+    if (last && s.kind === "mixture" && last[0]?.kind === "mixture") {
+      last.push(s);
+    } else {
+      all.push([s]);
+    }
+  }
+  return all;
+}
+
+/** Mixture is water with bubbles in it, length after length. */
+export function Mixture({ lengths, laid, patterns }: { lengths: Shape[]; laid: Composition; patterns: string }) {
+  const areas = lengths.map((s) => ({ spots: s.points.map(laid.at), void_: s.void ?? 0 }));
+  const d = areas.map((a) => path(a.spots, true)).join("");
+  const strewn = areas.map((a) => bubbles(a.spots, a.void_)).join("");
+  return (
+    <>
+      <path class="inside" d={d} />
+      {fillOf({ kind: "mixture" }, patterns).map((fill) => (
+        <path key={fill} d={d} fill={`url(#${fill})`} />
+      ))}
+      <path class="bubble" d={strewn} />
+      <path class="bubble-inside" d={strewn} />
+    </>
   );
 }
 

@@ -7,6 +7,8 @@ import "./drawing.css";
 const size = 168; // px, with the edge
 const radius = 80; // px, of the circle around the tubes
 
+const half = (r: number, way: number) => `a${r.toFixed(2)} ${r.toFixed(2)} 0 1 1 ${(2 * r * way).toFixed(2)} 0`;
+
 interface PlanProps {
   bundle: Bundle;
   write: Sheet["write"];
@@ -19,7 +21,9 @@ export function Plan({ bundle, write }: PlanProps) {
   const outside = (bundle.tube_od_m / 2) * perMetre;
   const inside = (bundle.tube_id_m / 2) * perMetre;
   const hatches = bundle.tubes.length > 0 ? (["water"] as const) : (["water", "air"] as const);
-  const at = (x = 0) => (size / 2 + x * perMetre).toFixed(1);
+  const at = (x = 0) => size / 2 + x * perMetre;
+  // One path for all of them: hundreds of circles of their own take long to appear.
+  const rounds = (r: number) => bundle.tubes.map(([x, y]) => `M${(at(x) - r).toFixed(2)} ${at(y).toFixed(2)}${half(r, 1)}${half(r, -1)}`).join("");
   const about = `Intake from above: ${bundle.count} air ${bundle.count === 1 ? "tube" : "tubes"}`;
   return (
     <figure class="drawing plan">
@@ -30,12 +34,8 @@ export function Plan({ bundle, write }: PlanProps) {
           <circle key={fill} cx={size / 2} cy={size / 2} r={radius} fill={`url(#${fill})`} />
         ))}
         <circle class="outline" cx={size / 2} cy={size / 2} r={radius} />
-        {bundle.tubes.map(([x, y], i) => (
-          <g key={i}>
-            <circle class="tube-wall" cx={at(x)} cy={at(y)} r={outside.toFixed(2)} />
-            {outside - inside > 1 ? <circle class="tube-bore" cx={at(x)} cy={at(y)} r={inside.toFixed(2)} /> : null}
-          </g>
-        ))}
+        <path class="tube-wall" d={rounds(outside)} />
+        {outside - inside > 1 ? <path class="tube-bore" d={rounds(inside)} /> : null}
       </svg>
       <figcaption>
         <b>{about}</b>, {write(bundle.tube_id_m, "bore")} inside, {write(bundle.tube_od_m, "bore")} outside, in {write(bundle.round_m, "bore")}. They fill{" "}
