@@ -1,5 +1,5 @@
 import { expect, test, type Page } from "@playwright/test";
-import { petra, signIn, startProject, title } from "./support";
+import { axeFindings, petra, signIn, startProject, title } from "./support";
 
 const answer = (page: Page) => page.locator(".sheet-drawing .gist");
 
@@ -76,6 +76,20 @@ test("two editors of one sheet meet without loss", async ({ page, browser }) => 
   await expect(page.getByRole("textbox", { name: "Air tube, length" })).toHaveValue("0.6");
   await page.getByRole("button", { name: "Save the sheet" }).click();
   await expect(page.getByText("Saved as A.3.")).toBeVisible();
+});
+
+test("a saved sheet says how far its numbers may be off and where they come from", async ({ page }) => {
+  await newSheet(page, "Looked into");
+  await page.getByRole("button", { name: "Save the sheet" }).click();
+  await expect(page.getByText("Saved as A.1.")).toBeVisible();
+  const answers = page.getByRole("region", { name: "What it will do" });
+  await expect(answers.getByRole("heading", { name: "How far the numbers may be off" })).toBeVisible();
+  await answers.locator("summary", { hasText: "Free air delivered" }).press("Enter");
+  await expect(answers.getByText("carried up the riser and blown off")).toBeVisible();
+  await answers.locator("summary", { hasText: "Pressure, air and speed down the pipe" }).press("Enter");
+  await expect(answers.getByRole("img", { name: /^Share of air/ })).toBeVisible();
+  expect(await axeFindings(page)).toEqual([]);
+  expect(await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth)).toBe(0);
 });
 
 test("a save whose answer got lost counts as saved, and leaves no draft behind", async ({ page }) => {

@@ -45,8 +45,8 @@ export function Budget({ n, basis }: BudgetProps) {
   });
   const back = fields.filter(({ name }) => t[name] < -0.002 * n.head_m);
   return (
-    <section class="budget-part" aria-labelledby="budget">
-      <h3 id="budget">Where the fall goes</h3>
+    <section aria-label="Where the fall goes">
+      <h3>Where the fall goes</h3>
       <Column n={n} pieces={shown.map(([id, , words]) => ({ id, words, m: t[id] }))} />
       {back.length > 0 ? (
         <p class="small">

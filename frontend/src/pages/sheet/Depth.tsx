@@ -12,7 +12,7 @@ interface DepthProps {
 }
 
 const narrow = { width: 150, left: 4, right: 12 };
-const stacked = { width: 280, left: 66, right: 12, height: 210 };
+const stacked = { width: 280, left: 74, right: 12, height: 210 };
 
 /** Depth shows pressure, air and speed against depth. */
 export default function Depth({ n, beside }: DepthProps) {
@@ -71,7 +71,7 @@ function Chart({ panel, n, levels, place, units, named }: ChartProps) {
         <path key={c.name} class={`curve ${c.kind}`} d={path(c.points)} />
       ))}
       {marks.map((m) => (
-        <text key={m.y} x={Math.min(place.width - 1, Math.max(place.left + (named ? 70 : 84), place.left + m.x))} y={m.y} text-anchor="end" class="strong">
+        <text key={m.y} x={place.left + m.x} y={m.y} text-anchor={m.x < room / 2 ? "start" : "end"} class="strong">
           {m.text}
         </text>
       ))}

@@ -17,11 +17,11 @@ export function Unknowns({ n, basis }: UnknownsProps) {
     return <p class="small quiet off-paper">Intervals come with the save: until then each number stands alone.</p>;
   }
   return (
-    <section class="unknowns" aria-labelledby="unknowns">
-      <h3 id="unknowns">How far the numbers may be off</h3>
+    <section aria-label="How far the numbers may be off">
+      <h3>How far the numbers may be off</h3>
       <p>
         {u.status === "ok"
-          ? "After ± or between from and to lies the true value in 95 of 100 such machines, if the coefficients are as uncertain as set "
+          ? "“±”, or “from … to …”, holds the true value in 95 of 100 such machines, if the coefficients are as uncertain as set "
           : "The coefficients were drawn from what is known of them, set "}
         {u.set} says and the sizes as you gave them. Each save draws {u.draws} such machines.
       </p>

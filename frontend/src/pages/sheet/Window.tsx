@@ -12,7 +12,7 @@ interface WindowProps {
 }
 
 const size = { width: 280, height: 200 };
-const zone = { floods: 82, open: 116 }; // px; blowing off takes the rest
+const zone = { floods: 84, open: 108 }; // px; blowing off takes the rest
 const base = 158; // px from the top to no air
 const tall = 108; // px for all the air
 
@@ -89,7 +89,7 @@ function Picture({ n, most }: { n: Numbers; most: number }) {
 function Words({ x, y, text }: { x: number; y: number; text: string }) {
   return (
     <g>
-      <rect class="ground" x={x - 36} y={y - 16} width={72} height={22} />
+      <rect class="ground" x={x - 40} y={y - 16} width={80} height={22} />
       <text x={x} y={y} text-anchor="middle">
         {text}
       </text>

@@ -43,10 +43,12 @@ export function unitsFor(f: CalcField, units: Units): Units {
   return unit ? { ...units, shown: () => unit, write: (value) => show(value, unit, 3) } : units;
 }
 
+const nothing = 1e-12; // in SI units: what a solver leaves where a quantity is 0
+
 /** numberAt reads a number of a result or of an input by its JSON Pointer; null where there is none. */
 export function numberAt(of: unknown, at: string): number | null {
   const v = valueAt(of, at);
-  return typeof v === "number" ? v : null;
+  return typeof v !== "number" ? null : Math.abs(v) < nothing ? 0 : v;
 }
 
 /** An input that stands in an equation, as the sheet has it. */

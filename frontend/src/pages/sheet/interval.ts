@@ -26,11 +26,12 @@ export function withInterval(value: number, interval: Interval | undefined, use:
   const unit = units.shown(value, use);
   const [v, low, high] = [fromBase(value, unit), fromBase(interval.low, unit), fromBase(interval.high, unit)];
   const half = (high - low) / 2;
-  const place = Math.max(placeOf(half, interval.coarse ? 1 : 2), finest ?? (use === "level" || use === "length" ? -2 : placeOf(v, 3)));
+  const skewed = isSkewed(v, low, high);
+  const place = Math.max(placeOf(half, interval.coarse && !skewed ? 1 : 2), finest ?? (use === "level" || use === "length" ? -2 : placeOf(v, 3)));
   if (half < 10 ** place) {
     return withUnit(`${atPlace(v, place)} ± ${atPlace(10 ** place, place)}`, unit);
   }
-  const number = isSkewed(v, low, high)
+  const number = skewed
     ? `${atPlace(v, place)}, from ${atPlace(low, place)} to ${atPlace(high, place)}`
     : `${atPlace(v, place)} ± ${atPlace(half, place)}`;
   return withUnit(number, unit);
