@@ -8,6 +8,7 @@ import { Field } from "../../parts/Field/Field";
 import { TextField } from "../../parts/Field/TextField";
 import { NumberWithUnit } from "../../parts/NumberWithUnit/NumberWithUnit";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
+import { useUnits } from "../../system";
 import { flowUnits } from "../site/facts";
 import { preferFlow, preferredFlow } from "../site/preferred";
 import { bodyOf, fieldOf, flowUnitOf, today, type GaugingField } from "./facts";
@@ -16,7 +17,8 @@ import { bodyOf, fieldOf, flowUnitOf, today, type GaugingField } from "./facts";
 export function GaugingPage({ account, project }: { account: number; project: number }) {
   const [, go] = useLocation();
   const site = `/projects/${project}/site`;
-  const [start] = useState({ flow: "", flow_unit: preferredFlow(), half: "", day: today(), how: "", note: "" });
+  const units = useUnits();
+  const [start] = useState({ flow: "", flow_unit: preferredFlow(units.system), half: "", day: today(), how: "", note: "" });
   const form = useForm<GaugingField>({
     id: `gauging-${project}`,
     account,

@@ -100,7 +100,7 @@ function Warnings({ list, linked }: { list: Schema<"Warning">[]; linked: boolean
     <>
       {list.map((w) => (
         <p class={w.code.startsWith("I_") ? "note" : "warn"} key={w.code}>
-          {w.message} {w.at && linked ? <a href={anchorOf(w.at)}>Go there</a> : null}
+          {w.message} {w.at && linked ? <a class="off-paper" href={anchorOf(w.at)}>Go there</a> : null}
         </p>
       ))}
     </>

@@ -14,7 +14,7 @@ export const labels: Record<string, string> = {
   "/supply/flow_max_m3s": "All the water there is",
   "/supply/static_pa": "Hose pressure, tap shut at the end",
   "/supply/z_m": "Level of that gauge",
-  "/supply/k_pa_s2_m6": "Loss factor of the supply line",
+  "/supply/k_pa_s2_m6": "Loss of the supply line over flow squared, Pa·s²/m⁶",
   "/supply/level_max_m": "Level at which the header spills",
   "/supply/outlet_m": "Level of the hose end",
   "/intake/mouth_m": "Level of the air tubes’ lower ends",
