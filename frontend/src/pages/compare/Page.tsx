@@ -99,7 +99,7 @@ function Comparison({ both: { left, right, project, fields } }: { both: Both }) 
           <Drawn side={right} />
         </div>
       </section>
-      <details>
+      <details class="fold">
         <summary>All inputs</summary>
         <InputTable caption="All inputs" pairs={inputs} left={left.name} right={right.name} />
       </details>

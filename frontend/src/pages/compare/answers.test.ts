@@ -21,6 +21,12 @@ describe("two answers side by side", () => {
     expect(air(report(0.0005), report(0.0005))?.difference).toBe("none");
   });
 
+  it("writes each with its own interval, as the sheet does", () => {
+    const row = air(report(0.0005, 0.00044, 0.00056), report(0.0006, 0.0003, 0.00065)); // 30 ± 3.6; 36, from 18 to 39
+    expect(row?.left).toBe("30.0 ± 3.6\u202FL/min");
+    expect(row?.right).toBe("36, from 18 to 39\u202FL/min");
+  });
+
   it("says within the interval when the two intervals overlap, and only then", () => {
     expect(air(report(0.0005, 0.00044, 0.00056), report(0.0006, 0.00055, 0.00065))?.within).toBe(true); // 3.6 + 3 > 6 L/min
     expect(air(report(0.0005, 0.00046, 0.00054), report(0.0006, 0.00055, 0.00065))?.within).toBe(false); // 2.4 + 3 < 6 L/min

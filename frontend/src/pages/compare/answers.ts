@@ -1,5 +1,6 @@
 import type { Schema } from "../../api/client";
 import type { Units, Use } from "../../system";
+import { hasEnds, withInterval, type Interval } from "../sheet/interval";
 import { hasNumbers, type Numbers } from "../sheet/say";
 
 type Figure = { [K in keyof Numbers]-?: Numbers[K] extends number | null ? K : never }[keyof Numbers];
@@ -38,11 +39,10 @@ export function compareAnswers(left: Schema<"Report">, right: Schema<"Report">, 
       return [];
     }
     const [ha, hb] = [halfOf(left, name), halfOf(right, name)];
-    const write = (v: number | null, half: number | null) =>
-      v === null ? "none" : !half || half < 1e-6 * Math.abs(v) ? units.write(v, use) : `${units.write(v, use)} ± ${units.write(half, use)}`;
+    const write = (v: number | null, of: Schema<"Report">) => (v === null ? "none" : withInterval(v, intervalOf(of, name), use, units));
     const d = a === null || b === null ? null : b - a;
     const within = d !== null && d !== 0 && ha !== null && hb !== null && Math.abs(d) < ha + hb;
-    return [{ words, left: write(a, ha), right: write(b, hb), difference: d === null ? "" : signed(d, use, units), within }];
+    return [{ words, left: write(a, left), right: write(b, right), difference: d === null ? "" : signed(d, use, units), within }];
   });
 }
 
@@ -55,9 +55,13 @@ function valueOf(report: Schema<"Report">, name: Figure): number | null {
   return r && hasNumbers(r) ? (r[name] ?? null) : null;
 }
 
-/** halfOf is half of the 95 % interval that came with the save; null where it has none. */
-function halfOf(report: Schema<"Report">, name: Figure): number | null {
+/** intervalOf is the 95 % interval that came with the save. */
+function intervalOf(report: Schema<"Report">, name: Figure): Interval | undefined {
   const r = report.trompe;
-  const i = r && hasNumbers(r) ? r.uncertainty?.outputs[name] : undefined;
-  return i && i.low !== null && i.high !== null ? (i.high - i.low) / 2 : null;
+  return r && hasNumbers(r) ? r.uncertainty?.outputs[name] : undefined;
+}
+
+function halfOf(report: Schema<"Report">, name: Figure): number | null {
+  const i = intervalOf(report, name);
+  return hasEnds(i) ? (i.high - i.low) / 2 : null;
 }

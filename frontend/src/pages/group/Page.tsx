@@ -55,7 +55,7 @@ function RoleWords() {
   return (
     <section aria-labelledby="roles-title">
       <h2 id="roles-title">What each role may do</h2>
-      <p>Roles add up. Nobody gives a role to themselves.</p>
+      <p>Roles add up. Nobody gives a role to themselves. Checks, builds, tests and runs are still to come to this notebook; the roles for them can be given already.</p>
       <dl class="role-words">
         {(Object.keys(mayDo) as Role[]).map((role) => (
           <div key={role}>

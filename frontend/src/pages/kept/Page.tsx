@@ -1,3 +1,4 @@
+import { useState } from "preact/hooks";
 import { Link, useLocation } from "wouter-preact";
 import { api, ask, type Answer, type Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
@@ -16,8 +17,10 @@ import { InputList } from "../sheet/InputList";
 import { useNarrow } from "../sheet/narrow";
 import { NextLetter } from "../sheet/NextLetter";
 import { fetchDesign } from "../sheet/Page";
+import { Paper } from "../sheet/Paper";
 import { comparePath, writeRef, type Ref } from "../sheet/refs";
 import { gist } from "../sheet/say";
+import { ScaleWords } from "../sheet/ScaleWords";
 import { stateWords } from "../sheet/states";
 import { fetchSheet } from "./fetch";
 import "../sheet/page.css";
@@ -74,6 +77,8 @@ async function fetchKept(project: number, at: Ref): Promise<Answer<Kept>> {
 function KeptSheet({ kept: { sheet, design, project, fields, outputs }, at, etag }: { kept: Kept; at: Ref; etag: string | null }) {
   const units = useUnits();
   const narrow = useNarrow();
+  const [scale, setScale] = useState(0);
+  const [paperScale, setPaperScale] = useState(0);
   const about = sheet.report.trompe ? gist(sheet.report.trompe, units) : "Elevation";
   return (
     <article class="sheet kept" aria-label={`Sheet ${at.letter}.${at.number}`}>
@@ -84,18 +89,20 @@ function KeptSheet({ kept: { sheet, design, project, fields, outputs }, at, etag
         <Ways sheet={sheet} design={design} project={project} at={at} etag={etag} />
       </div>
       <section class="sheet-drawing" aria-label="Elevation">
-        <Drawing drawing={sheet.drawing} about={about} height={narrow ? 340 : 460} short={narrow} write={units.write} />
+        <Drawing drawing={sheet.drawing} about={about} height={narrow ? 340 : 460} short={narrow} write={units.write} onScale={setScale} />
         <p class="gist">{about}</p>
         <TitleBlock
           boxes={[
             { name: "project", value: project.title, wide: true },
             { name: "sheet", value: `${at.letter}.${at.number}` },
             { name: "design", value: design.title, wide: true },
+            { name: "scale", value: <ScaleWords of={scale} paper={paperScale} /> },
             { name: "units", value: units.line, wide: true },
             { name: "saved", value: `${sheet.saved_by.name}, ${when(sheet.saved_at)}`, wide: true },
           ]}
         />
       </section>
+      <Paper fields={fields} input={sheet.input.trompe} drawing={sheet.drawing} about={about} onScale={setPaperScale} />
       <section class="sheet-inputs" aria-label="Inputs">
         <h2>What it was calculated from</h2>
         <InputList fields={fields} input={sheet.input.trompe} />

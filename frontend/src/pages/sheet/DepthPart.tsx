@@ -26,7 +26,7 @@ export function DepthPart({ n, basis, drawing }: DepthPartProps) {
     return f ? [{ f, name: f.about }] : [];
   });
   return (
-    <details class="depth-part" onToggle={(e) => (e.target === e.currentTarget ? setOpen(e.currentTarget.open) : undefined)}>
+    <details class="depth-part fold" onToggle={(e) => (e.target === e.currentTarget ? setOpen(e.currentTarget.open) : undefined)}>
       <summary>Pressure, air and speed down the pipe</summary>
       {drawing ? (
         <button type="button" class="plain wide-only" onClick={() => setBeside(true)}>

@@ -44,7 +44,7 @@ export function Figures({ n, basis }: FiguresProps) {
   const surplus = n.part_full_length_m > 0;
   return (
     <>
-      <p class="small quiet">Open a number to see where it comes from.</p>
+      <p class="small quiet off-paper">Open a number to see where it comes from.</p>
       <Rows rows={named(first)} n={n} basis={basis} />
       {surplus ? (
         <>

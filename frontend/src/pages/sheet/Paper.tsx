@@ -3,7 +3,7 @@ import type { Schema } from "../../api/client";
 import { Drawing } from "../../parts/Drawing/Drawing";
 import { PaperRule } from "../../parts/Drawing/PaperRule";
 import { useUnits } from "../../system";
-import { inputOf, textsOf, type CalcField, type SheetTexts } from "./fields";
+import type { CalcField } from "./fields";
 import { InputList } from "./InputList";
 
 /** The room for a drawing between the margins of A4 and of Letter, under the title block, in pixels. */
@@ -11,27 +11,25 @@ const room = { width: 640, height: 600 };
 
 interface PaperProps {
   fields: CalcField[];
-  texts: SheetTexts;
-  /** The sheet that was saved last. */
-  sheet: Schema<"Sheet"> | null;
+  input: Record<string, unknown>;
+  /** The input is not what was saved last. */
+  unsaved?: boolean;
   drawing: Schema<"Drawing"> | null;
   about: string;
   onScale: (perMetre: number) => void;
 }
 
 /** Paper is what a printed sheet has instead of fields to type in: the whole elevation, and the inputs as a list. */
-export function Paper({ fields, texts, sheet, drawing, about, onScale }: PaperProps) {
+export function Paper({ fields, input, unsaved = false, drawing, about, onScale }: PaperProps) {
   const units = useUnits();
-  const { input } = inputOf(fields, texts);
-  const written = (of: unknown) => JSON.stringify(textsOf(fields, of, units));
   const drawn = useWhenPrinted(drawing);
   return (
     <section class="on-paper">
-      {written(input) === written(sheet?.input.trompe) ? null : (
+      {unsaved ? (
         <p>
           <b>Printed with changes that are not saved.</b>
         </p>
-      )}
+      ) : null}
       {drawn ? (
         <>
           <Drawing drawing={drawn} about={about} {...room} paper write={units.write} onScale={onScale} />

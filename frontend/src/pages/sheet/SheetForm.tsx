@@ -4,7 +4,7 @@ import type { Trouble } from "../../api/problem";
 import { writeDraft } from "../../forms/drafts";
 import { useForm, type Outcome } from "../../forms/form";
 import { Diff } from "../../parts/Diff/Diff";
-import { Drawing, roundScale } from "../../parts/Drawing/Drawing";
+import { Drawing } from "../../parts/Drawing/Drawing";
 import type { Part } from "../../parts/Drawing/model";
 import { Plan } from "../../parts/Drawing/Plan";
 import { DraftNote } from "../../parts/Field/DraftNote";
@@ -23,6 +23,7 @@ import { newsOf, rowsOf, takenOf, type Newer } from "./meeting";
 import { fetchDesign, type Loaded, type Saved } from "./Page";
 import { useNarrow } from "./narrow";
 import { Paper } from "./Paper";
+import { ScaleWords } from "./ScaleWords";
 import { Parts } from "./Parts";
 import { gist } from "./say";
 import { startingMachine } from "./start";
@@ -128,7 +129,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
     }
   };
 
-  const { shown, waiting, trouble, again, unread } = usePreview(loaded, form.texts, design.sheet);
+  const { shown, waiting, trouble, again, unread, asSaved } = usePreview(loaded, form.texts, design.sheet);
   const liveFault = (name: string) =>
     form.fault(name) ??
     unread.find((f) => f.field === name)?.message ??
@@ -187,7 +188,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
         {narrow ? null : <TitleBlock boxes={boxes} />}
       </section>
       {narrow && shown?.drawing ? <WholeDrawing drawing={shown.drawing} about={about} write={units.write} onSelect={choosePart} /> : null}
-      <Paper fields={fields} texts={form.texts} sheet={design.sheet} drawing={shown?.drawing ?? null} about={about} onScale={setPaperScale} />
+      <Paper fields={fields} input={inputOf(fields, form.texts).input} unsaved={!asSaved} drawing={shown?.drawing ?? null} about={about} onScale={setPaperScale} />
       <section class="sheet-inputs" aria-label="Inputs, in the order of the water">
         <p class="hint">
           All levels are heights above one mark of your choice; what lies deeper is negative.
@@ -243,6 +244,8 @@ interface Preview {
   again: () => void;
   /** What could not be read as a number. */
   unread: Entry[];
+  /** What is typed is what was saved last. */
+  asSaved: boolean;
 }
 
 /**
@@ -285,7 +288,7 @@ function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | 
       stop.abort();
     };
   }, [text, attempt, asSaved]);
-  return { shown, waiting, trouble, again: () => setAttempt((n) => n + 1), unread: faults };
+  return { shown, waiting, trouble, again: () => setAttempt((n) => n + 1), unread: faults, asSaved };
 }
 
 /** OnlyTrying says to who is not on the crew what typing is good for. */
@@ -295,16 +298,6 @@ function OnlyTrying({ crew }: { crew: Schema<"Person">[] }) {
       <b>You can try figures here, and save nothing:</b> only the crew of the project can ({listed(crew.map((c) => c.name))}). What you type stays in this browser. To
       keep a machine of your own, start a project and type it there.
     </p>
-  );
-}
-
-/** ScaleWords says the scale on the screen, and on paper that of the drawing there. */
-function ScaleWords({ of, paper }: { of: number; paper: number }) {
-  return (
-    <>
-      <span class="off-paper">{of > 0 ? `1:${roundScale(of)}` : "to scale"}</span>
-      <span class="only-paper">{paper > 0 ? `1:${roundScale(paper)}` : "not drawn"}</span>
-    </>
   );
 }
 

@@ -41,7 +41,7 @@ export function Window({ n, basis }: WindowProps) {
         The window is as wide as the water may rise in the chamber. The pressure axis begins just below it, not at 0. The ring is this machine with its take-off as given.
         {bends(n) ? " The line bends, because the downcomer ends above the water at times." : ""}
       </p>
-      <details>
+      <details class="fold">
         <summary>The same as a table</summary>
         <Table n={n} />
       </details>
