@@ -2,7 +2,6 @@ package interval_test
 
 import (
 	"encoding/json"
-	"os"
 	"runtime"
 	"testing"
 
@@ -12,27 +11,6 @@ import (
 	"leat/calc/interval"
 	"leat/calc/trompe"
 )
-
-// workedInput returns the input of one of the specification's worked cases.
-func workedInput(t testing.TB, name string) json.RawMessage {
-	t.Helper()
-	text, err := os.ReadFile("../trompe/testdata/worked.json")
-	require.NoError(t, err)
-	var file struct {
-		Cases []struct {
-			Case  string          `json:"worked_case"`
-			Input json.RawMessage `json:"input"`
-		}
-	}
-	require.NoError(t, json.Unmarshal(text, &file))
-	for _, c := range file.Cases {
-		if c.Case == name {
-			return c.Input
-		}
-	}
-	t.Fatalf("there is no worked case %s", name)
-	return nil
-}
 
 func predict(t testing.TB, raw json.RawMessage, asked interval.Asked) trompe.Result {
 	t.Helper()
@@ -46,7 +24,7 @@ func predict(t testing.TB, raw json.RawMessage, asked interval.Asked) trompe.Res
 // Of one input, one seed and one version come the same bytes, on any number of
 // processors; another seed gives other draws.
 func TestSameSeedSameBytes(t *testing.T) {
-	raw := workedInput(t, "26")
+	raw := interval.WorkedInput(t, "26")
 	before := runtime.GOMAXPROCS(1)
 	one := asJSON(t, predict(t, raw, interval.Asked{Draws: 64}))
 	runtime.GOMAXPROCS(max(4, before))
@@ -84,7 +62,7 @@ func asJSON(t testing.TB, v any) string {
 
 func BenchmarkPredict(b *testing.B) {
 	for _, name := range []string{"01", "08", "22", "26"} {
-		raw := workedInput(b, name)
+		raw := interval.WorkedInput(b, name)
 		in, faults := trompe.Decode(raw)
 		require.Empty(b, faults)
 		b.Run(name, func(b *testing.B) {

@@ -1,8 +1,6 @@
 package interval
 
 import (
-	"encoding/json"
-	"os"
 	"slices"
 	"testing"
 
@@ -16,18 +14,8 @@ import (
 // that coefficient known; it has the best value of set 0.
 func surplusExample(t *testing.T) trompe.Input {
 	t.Helper()
-	text, err := os.ReadFile("../trompe/testdata/worked.json")
-	require.NoError(t, err)
-	var file struct {
-		Cases []struct {
-			Case  string          `json:"worked_case"`
-			Input json.RawMessage `json:"input"`
-		}
-	}
-	require.NoError(t, json.Unmarshal(text, &file))
-	in, faults := trompe.Decode(file.Cases[3].Input)
+	in, faults := trompe.Decode(WorkedInput(t, "26"))
 	require.Empty(t, faults)
-	require.Equal(t, "26", file.Cases[3].Case)
 	in.Intake.KIn = nil
 	return in
 }

@@ -28,7 +28,7 @@ const known = `"params": {"k_in": 0.2, "k_rec": 0.85, "k_c0": 1, "k_v": 1, "k_f"
 // 4.3.7). The head changes with the level of the outlet one to one, and nothing
 // else does.
 func TestToleranceOfALevelGoesIntoTheHead(t *testing.T) {
-	raw := with(t, workedInput(t, "01"), known+`, "tolerances": {"/riser/outlet_m": 0.02}`)
+	raw := with(t, interval.WorkedInput(t, "01"), known+`, "tolerances": {"/riser/outlet_m": 0.02}`)
 	u := predict(t, raw, interval.Asked{}).Uncertainty
 	require.InEpsilon(t, 0.02/math.Sqrt(3), u.Outputs["head_m"].U, 0.01)
 	require.InDelta(t, 0.55-0.95*0.02, *u.Outputs["head_m"].Low, 0.001)
@@ -42,7 +42,7 @@ func TestToleranceOfALevelGoesIntoTheHead(t *testing.T) {
 }
 
 func TestNothingVariesWhereAllIsKnown(t *testing.T) {
-	res := predict(t, with(t, workedInput(t, "01"), known), interval.Asked{Draws: interval.Least})
+	res := predict(t, with(t, interval.WorkedInput(t, "01"), known), interval.Asked{Draws: interval.Least})
 	require.Zero(t, res.Uncertainty.Failed)
 	require.Empty(t, res.Uncertainty.Ranking)
 	for _, v := range res.Values() {
@@ -69,7 +69,7 @@ func TestFailedDrawsAreCountedAndSaid(t *testing.T) {
 	} {
 		text, err := json.Marshal(map[string]float64{"/chamber/lip_m": c.half})
 		require.NoError(t, err)
-		res := predict(t, with(t, workedInput(t, "01"), known+`, "tolerances": `+string(text)), interval.Asked{})
+		res := predict(t, with(t, interval.WorkedInput(t, "01"), known+`, "tolerances": `+string(text)), interval.Asked{})
 		u := res.Uncertainty
 		require.InDelta(t, c.share*512, float64(u.Failed), 2, "%v", c.half)
 		require.Equal(t, c.status, u.Status, "%v: %d failed", c.half, u.Failed)
@@ -80,7 +80,7 @@ func TestFailedDrawsAreCountedAndSaid(t *testing.T) {
 }
 
 func TestMachineWithoutOperatingPointHasNoInterval(t *testing.T) {
-	raw := []byte(strings.Replace(string(workedInput(t, "01")), `"level_max_m": 1.55`, `"level_max_m": 0.9`, 1))
+	raw := []byte(strings.Replace(string(interval.WorkedInput(t, "01")), `"level_max_m": 1.55`, `"level_max_m": 0.9`, 1))
 	in, faults := trompe.Decode(raw)
 	require.Empty(t, faults)
 	res, err := interval.Predict(raw, in, interval.Asked{})
@@ -95,7 +95,7 @@ func TestAnotherSet(t *testing.T) {
 	own := strings.Replace(strings.Replace(string(text), `"set": "0"`, `"set": "7"`, 1), `"name": "k_v", "best": 1.0, "u": 0.15`, `"name": "k_v", "best": 1.2, "u": 0.01`, 1)
 	set, err := trompe.ParseSet([]byte(own))
 	require.NoError(t, err)
-	raw := workedInput(t, "01")
+	raw := interval.WorkedInput(t, "01")
 	zero, seven := predict(t, raw, interval.Asked{Draws: 100}), predict(t, raw, interval.Asked{Draws: 100, Set: set})
 	require.Equal(t, "7", seven.Uncertainty.Set)
 	require.NotEqual(t, zero.Uncertainty.Seed, seven.Uncertainty.Seed)
