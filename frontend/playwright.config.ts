@@ -25,7 +25,7 @@ export default defineConfig({
   reporter: "list",
   use: {
     baseURL: url,
-    trace: "retain-on-failure",
+    screenshot: "only-on-failure",
     launchOptions: {
       executablePath: process.env["LEAT_CHROMIUM"] ?? "/usr/bin/chromium",
       // The sandbox can't start as root; an ordinary user keeps it.
