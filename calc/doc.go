@@ -14,4 +14,4 @@ package calc
 
 // Version names the state of all formulas and coefficients. It changes whenever
 // any number that leat calculates may change.
-const Version = "1"
+const Version = "2"

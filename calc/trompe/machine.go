@@ -13,6 +13,9 @@ type machine struct {
 	in Input
 	c  coefficients
 
+	fine  accuracy // of what is answered, after a loose look
+	slack float64  // relative error at which a root counts as found; 0: none
+
 	units float64 // identical intakes and downcomers
 
 	g, rho, mu, sigma          float64 // gravity; water
@@ -40,7 +43,7 @@ type machine struct {
 }
 
 func newMachine(in Input) *machine {
-	m := &machine{in: in, c: in.coefficients(), units: float64(in.NParallel)}
+	m := &machine{in: in, c: in.coefficients(), fine: tight, units: float64(in.NParallel)}
 	m.setFluids()
 	m.setPipes()
 	m.setChamber()

@@ -34,6 +34,7 @@ type accuracy struct {
 var (
 	loose = accuracy{1e-5, 1e-5} // to see on which side of zero a residual lies
 	tight = accuracy{1e-10, 1e-9}
+	brief = accuracy{1e-7, 1e-6} // for the draws of an interval, which is a thousand times as wide
 )
 
 const mostSteps = 20000

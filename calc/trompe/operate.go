@@ -48,7 +48,7 @@ func (s setting) byHead(zf float64) (point, Status) {
 	var known *float64
 	sat, found, why := s.saturationFlow(zf, 0)
 	if found && sat < most {
-		t, st := s.trySaturated(sat, zf, 0, tight)
+		t, st := s.trySaturated(sat, zf, 0, s.fine)
 		if st == "" && t.residual > 0 {
 			return s.surplusByHead(zf, sat, most, t.residual)
 		}
@@ -60,7 +60,7 @@ func (s setting) byHead(zf float64) (point, Status) {
 	look := scan{
 		try:  func(q float64, acc accuracy) (trial, Status) { return s.try(q, zf, acc) },
 		xs:   row(0.03*upper, upper, 48),
-		last: known,
+		last: known, fine: s.fine, slack: s.slack,
 	}
 	look.run()
 	if len(look.roots) == 0 {
@@ -69,7 +69,7 @@ func (s setting) byHead(zf float64) (point, Status) {
 		}
 		return point{}, look.why()
 	}
-	t, st := s.try(look.roots[len(look.roots)-1], zf, tight)
+	t, st := s.try(look.roots[len(look.roots)-1], zf, s.fine)
 	return point{trial: t, multiple: len(look.roots) > 1}, st
 }
 
@@ -103,7 +103,7 @@ func (s setting) surplusByHead(zf, sat, most, spare float64) (point, Status) {
 		if !found {
 			return trial{}, or(st, Cavitation)
 		}
-		return s.trySaturated(q, zf, h, tight)
+		return s.trySaturated(q, zf, h, s.fine)
 	})
 	p := point{trial: t, spare: spare}
 	if st == "" && s.in.Intake.PortCdAM2 != nil {
@@ -137,7 +137,7 @@ func (s setting) partFull(spare float64, at func(h float64) (trial, Status)) (tr
 		t, st := at(h)
 		return t.residual, st
 	}
-	h, st := root(residual, 0, spare, most, t.residual, 0)
+	h, st := root(residual, 0, spare, most, t.residual, s.slack*most)
 	if st != "" {
 		return t, st
 	}
@@ -172,7 +172,7 @@ func (s setting) byFlow(q, zf float64, why Status) (point, Status) {
 	sat, found, _ := s.saturationLevel(q, 0)
 	if found && sat >= mouth && sat <= zf {
 		low = sat
-		t, st := s.trySaturated(q, sat, 0, tight)
+		t, st := s.trySaturated(q, sat, 0, s.fine)
 		if st == "" && t.residual > 0 {
 			return s.surplusByFlow(q, t.residual)
 		}
@@ -186,13 +186,13 @@ func (s setting) byFlow(q, zf float64, why Status) (point, Status) {
 	look := scan{
 		try:  func(z float64, acc accuracy) (trial, Status) { return s.try(q, z, acc) },
 		xs:   row(zf, low, 33),
-		last: known,
+		last: known, fine: s.fine, slack: s.slack,
 	}
 	look.run()
 	if len(look.roots) == 0 {
 		return point{}, or(why, Starved)
 	}
-	t, st := s.try(q, look.roots[0], tight)
+	t, st := s.try(q, look.roots[0], s.fine)
 	return point{trial: t}, st
 }
 
@@ -202,7 +202,7 @@ func (s setting) surplusByFlow(q, spare float64) (point, Status) {
 		if !found {
 			return trial{}, or(st, Cavitation)
 		}
-		return s.trySaturated(q, z, h, tight)
+		return s.trySaturated(q, z, h, s.fine)
 	})
 	if st == "" && t.zf < s.in.Intake.MouthM {
 		st = Starved

@@ -1,11 +1,15 @@
 package trompe
 
+import "math"
+
 // scan looks for places where a residual falls through zero along a row of
 // points. A trial that fails leaves a hole, which is not a zero.
 type scan struct {
-	try  func(x float64, acc accuracy) (trial, Status)
-	xs   []float64
-	last *float64 // residual at the last point, when it is known beforehand
+	try   func(x float64, acc accuracy) (trial, Status)
+	xs    []float64
+	last  *float64 // residual at the last point, when it is known beforehand
+	fine  accuracy // of what is found
+	slack float64  // relative error of what is found
 
 	loosely  []seen
 	roots    []float64
@@ -56,14 +60,14 @@ func (s *scan) at(x float64, acc accuracy) seen {
 // settleBetween confirms the ends of a bracket at full accuracy, widening it by
 // a step where the loose look was mistaken, and finds the root in it.
 func (s *scan) settleBetween(i, j int) {
-	pos, neg := s.see(i, tight), s.see(j, tight)
+	pos, neg := s.see(i, s.fine), s.see(j, s.fine)
 	if (pos.hole != "" || pos.residual <= 0) && i > 0 {
 		i--
-		pos = s.see(i, tight)
+		pos = s.see(i, s.fine)
 	}
 	if neg.hole == "" && neg.residual > 0 && j+1 < len(s.xs) {
 		j++
-		neg = s.see(j, tight)
+		neg = s.see(j, s.fine)
 	}
 	if pos.hole != "" || pos.residual <= 0 || (neg.hole == "" && neg.residual > 0) {
 		return
@@ -83,13 +87,13 @@ func (s *scan) settle(pos, far, fPos float64, end seen) {
 		}
 		lo, fLo := pos, fPos
 		look := func(x float64) (float64, Status) {
-			t, st := s.try(x, tight)
+			t, st := s.try(x, s.fine)
 			if st == "" && t.residual > 0 && (x-lo)*(far-pos) > 0 {
 				lo, fLo = x, t.residual
 			}
 			return t.residual, st
 		}
-		x, st := root(look, pos, fPos, far, end.residual, 0)
+		x, st := root(look, pos, fPos, far, end.residual, s.slack*math.Abs(far))
 		if st == "" {
 			s.roots = append(s.roots, x)
 			return
@@ -102,7 +106,7 @@ func (s *scan) settle(pos, far, fPos float64, end seen) {
 func (s *scan) bisect(pos, far, fPos float64, end seen) (p, f, fp float64, e seen) {
 	for range 40 {
 		mid := pos + (far-pos)/2
-		v := s.at(mid, tight)
+		v := s.at(mid, s.fine)
 		switch {
 		case v.hole != "":
 			far, end = mid, v

@@ -29,7 +29,7 @@ func solve(in Input) Result {
 	if in.noHead() {
 		return fails(NoHead, "")
 	}
-	s, w, st := settle(in)
+	s, w, st := settle(newMachine(in))
 	if st != "" {
 		return fails(st, "")
 	}
@@ -39,8 +39,8 @@ func solve(in Input) Result {
 }
 
 // settle finds the operating point of a machine that has a head.
-func settle(in Input) (s *solver, w working, st Status) {
-	s = &solver{machine: newMachine(in)}
+func settle(m *machine) (s *solver, w working, st Status) {
+	s = &solver{machine: m}
 	w, st = s.work()
 	if st == "" {
 		st = s.withStations(&w)
@@ -55,7 +55,9 @@ func Trial(in Input) *Numbers {
 	if in.slope() < leastSlope || in.noHead() || len(misfits(in, nil)) > 0 {
 		return nil
 	}
-	s, w, st := settle(in)
+	m := newMachine(in)
+	m.fine, m.slack = brief, 1e-9
+	s, w, st := settle(m)
 	if st != "" {
 		return nil
 	}
@@ -90,7 +92,7 @@ const profileStations = 11
 // withStations works the operating point out once more, with the states along
 // the downcomer and the integrals of the budget.
 func (s *solver) withStations(w *working) Status {
-	t, st := s.setting(w.zc, s.shutUpRiser()).belowAt(w.trial, tight, profileStations)
+	t, st := s.setting(w.zc, s.shutUpRiser()).belowAt(w.trial, s.fine, profileStations)
 	w.trial = t
 	return st
 }

@@ -115,6 +115,6 @@ func (m *machine) outletPressure(q1 float64, end state) (float64, Status) {
 func (s setting) withoutAir(q, zf float64) float64 {
 	t := trial{q: q, zf: zf, throat: s.throatFlow(q, zf)}
 	t.p1, _ = s.mixed(q/s.units, t.throat, drawn{})
-	t, _ = s.below(t, tight)
+	t, _ = s.below(t, s.fine)
 	return t.residual
 }

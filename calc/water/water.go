@@ -155,12 +155,17 @@ func BubbleRiseSpeed(d, rho, mu, sigma, g float64) float64 {
 		return wave
 	}
 	v := 0.1
-	for range 60 {
-		next := (v + drag(v)) / 2
+	for range 60 { // Steffensen's method: a handful of rounds where averaging takes sixty
+		once := drag(v)
+		twice := drag(once)
+		next := v - (once-v)*(once-v)/(twice-2*once+v)
+		if !(next > 0 && next <= wave) {
+			next = (v + once) / 2
+		}
 		if math.Abs(next-v) < 1e-13 {
-			return min(next, wave)
+			return next
 		}
 		v = next
 	}
-	return min(v, wave)
+	return v
 }

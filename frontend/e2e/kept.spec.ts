@@ -126,7 +126,7 @@ test("two people at one site: the second sees both texts and loses neither", asy
   await second.getByLabel("Fall").fill("2.9");
   await second.getByLabel("Air temperature").fill("17");
   await second.getByRole("button", { name: "Save the site" }).click();
-  await expect(second.getByText("2.9\u202Fm of fall")).toBeVisible();
+  await expect(second.getByText("2.90\u202Fm of fall")).toBeVisible();
   await context.close();
 
   await page.getByRole("button", { name: "Save the site" }).click();
@@ -139,7 +139,7 @@ test("two people at one site: the second sees both texts and loses neither", asy
   await expect(both).toContainText("Air temperature: 17");
   await expect(page.getByLabel("Air temperature")).toHaveValue("17");
   await page.getByRole("button", { name: "Save the site" }).click();
-  await expect(page.getByText("3.1\u202Fm of fall")).toBeVisible();
+  await expect(page.getByText("3.10\u202Fm of fall")).toBeVisible();
   await page.getByRole("link", { name: "Say what is lacking" }).click();
   await expect(page.getByLabel("Air temperature")).toHaveValue("17");
   await expect(page.getByLabel("Note", { exact: true })).toHaveValue("Gate key is with Ines.");
