@@ -3,6 +3,7 @@ import { Link, useLocation } from "wouter-preact";
 import { api, ask, type Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
 import type { Trouble } from "../../api/problem";
+import { Elevation } from "../../parts/Art/Elevation";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { TroubleNote } from "../../parts/Trouble/TroubleNote";
 import { Waiting } from "../../parts/Trouble/Waiting";
@@ -38,6 +39,7 @@ function Nothing() {
   return (
     <div class="stack">
       <p>Nothing waits for you. When a crew asks you to join, it stands here.</p>
+      <Elevation thin />
       <p>What can your site give? A project begins with a place where water falls.</p>
       <div class="row">
         <Link href="/projects/new" class="do">
