@@ -23,7 +23,7 @@ interface PersonDialogProps {
 export function PersonDialog({ own, person, etag, changed, onClose }: PersonDialogProps) {
   const may = (action: Person["allowed_actions"][number]) => person.allowed_actions.includes(action);
   return (
-    <Dialog title={person.name} onClose={onClose}>
+    <Dialog title={person.name} onClose={onClose} closeWord="Back to the group">
       {may("set_roles") ? <Roles own={own} person={person} etag={etag} changed={changed} onClose={onClose} /> : null}
       {may("give_reset_code") ? <LostPassword person={person} changed={changed} /> : null}
       {may("close_account") ? <Closing own={own} person={person} changed={changed} onClose={onClose} /> : null}
