@@ -55,12 +55,12 @@ func (f Form) checkTolerance(of string, v any, obj map[string]any) *Fault {
 	if !isNumber || err != nil {
 		return &Fault{Code: NotANumber, Message: shown(v) + " is not a number. A tolerance is half the width of what is possible, in the unit of its field."}
 	}
-	unit := strings.TrimSpace(" " + d.Unit)
+	amount := strings.TrimSpace(n.String() + " " + d.Unit)
 	if half < 0 {
-		return &Fault{Code: Range, Message: fmt.Sprintf("%s %s is below nothing. Write the tolerance without its sign.", n, unit)}
+		return &Fault{Code: Range, Message: amount + " is below nothing. Write the tolerance without its sign."}
 	}
 	if low := value - half; d.Low != nil && (low < *d.Low || d.AboveLow && low == *d.Low) || d.High != nil && value+half > *d.High {
-		return &Fault{Code: Range, Message: fmt.Sprintf("%s ± %s %s reaches outside what is possible there.%s Make the tolerance smaller.", digits(value), n, unit, rangeHint(d))}
+		return &Fault{Code: Range, Message: fmt.Sprintf("%s ± %s reaches outside what is possible there.%s Make the tolerance smaller.", digits(value), amount, rangeHint(d))}
 	}
 	return nil
 }

@@ -137,8 +137,9 @@ const tooMany = 0.2
 // the machine as it was given.
 func (s *sample) uncertainty(nominal []trompe.Value) trompe.Uncertainty {
 	u := trompe.Uncertainty{Status: "ok", Draws: len(s.x), Outputs: map[string]trompe.Interval{}, Ranking: []trompe.Share{}}
-	for _, t := range s.trials {
-		if t == nil {
+	works := make([]bool, len(s.trials))
+	for i, t := range s.trials {
+		if works[i] = t != nil; !works[i] {
 			u.Failed++
 		}
 	}
@@ -149,6 +150,7 @@ func (s *sample) uncertainty(nominal []trompe.Value) trompe.Uncertainty {
 	case float64(u.Failed) > tooMany*float64(u.Draws):
 		u.Status = "too_many_failed"
 	}
+	regression, ranks := evidence.Regress(s.x, works)
 	for i, v := range nominal {
 		if math.IsNaN(v.X) {
 			continue
@@ -157,8 +159,8 @@ func (s *sample) uncertainty(nominal []trompe.Value) trompe.Uncertainty {
 		if interval, ok := s.interval(column, u.Status == "ok"); ok {
 			u.Outputs[v.Name] = interval
 		}
-		if slices.Contains(ranked, v.Name) {
-			u.Ranking = append(u.Ranking, s.rank(v.Name, column)...)
+		if ranks && slices.Contains(ranked, v.Name) {
+			u.Ranking = append(u.Ranking, s.shares(v.Name, regression.Rank(column))...)
 		}
 	}
 	return u
@@ -193,7 +195,8 @@ func (s *sample) interval(column []float64, ends bool) (trompe.Interval, bool) {
 	return interval, true
 }
 
-// ranked are the outputs for which is said which unknown matters.
+// ranked are the outputs for which is said which unknown matters. Every draw
+// that works has them.
 var ranked = []string{
 	"free_air_delivered_m3s", "water_flow_m3s", "chamber_gauge_pa", "blow_off_gauge_pa", "efficiency", "isothermal_air_power_w", "void_max", "surplus_fall_m",
 }
@@ -201,17 +204,8 @@ var ranked = []string{
 // leastShare is the share below which an unknown is not named.
 const leastShare = 0.01
 
-// rank lists the unknowns that make the spread of an output, the largest first.
-func (s *sample) rank(output string, column []float64) (shares []trompe.Share) {
-	counts := make([]bool, len(column))
-	for i, y := range column {
-		counts[i] = !math.IsNaN(y)
-	}
-	regression, ok := evidence.Regress(s.x, counts)
-	if !ok {
-		return nil
-	}
-	ranking := regression.Rank(column)
+// shares lists the unknowns that make the spread of an output, the largest first.
+func (s *sample) shares(output string, ranking evidence.Ranking) (shares []trompe.Share) {
 	for i, share := range ranking.Share {
 		if share >= leastShare {
 			shares = append(shares, trompe.Share{Output: output, Input: s.unknowns[i].At, Share: share, Rough: ranking.Rough})
