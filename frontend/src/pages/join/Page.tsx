@@ -3,21 +3,12 @@ import { useLocation } from "wouter-preact";
 import { ask, open } from "../../api/client";
 import { signedIn } from "../../api/session";
 import { useForm } from "../../forms/form";
+import { accountOf, noAccount, passwordNote, type NewAccount } from "../../parts/Entrance/account";
 import { Entrance } from "../../parts/Entrance/Entrance";
 import { useCode } from "../../parts/Entrance/code";
 import { FormSummary } from "../../parts/Field/FormSummary";
 import { TextField } from "../../parts/Field/TextField";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
-import { passwordNote } from "../setup/Page";
-
-type Texts = Record<"code" | "name" | "address" | "password", string>;
-
-const missing: Texts = {
-  code: "Type the code of the invitation.",
-  name: "Type your name.",
-  address: "Type your e-mail address.",
-  password: "Choose a password of 12 to 128 characters.",
-};
 
 /** JoinPage makes an account with the code of an invitation. */
 export default function JoinPage() {
@@ -32,20 +23,17 @@ export default function JoinPage() {
 
 function JoinForm() {
   const [, go] = useLocation();
-  const [start] = useState<Texts>({ code: "", name: "", address: "", password: "" });
+  const [start] = useState(noAccount);
   const form = useForm({
     id: "join",
     account: null,
     start,
     send: async (texts) => {
-      const faults = (["code", "name", "address", "password"] as const)
-        .filter((f) => texts[f].trim() === "")
-        .map((f) => ({ field: f, message: missing[f] }));
-      if (faults.length > 0) {
-        return { faults };
+      const made = accountOf(texts, "Type the code of the invitation.");
+      if ("faults" in made) {
+        return made;
       }
-      const body = { code: texts.code.trim(), name: texts.name.trim(), address: texts.address.trim(), password: texts.password };
-      const a = await ask(open.POST("/api/v1/invitations/accept", { body }));
+      const a = await ask(open.POST("/api/v1/invitations/accept", made));
       if (!a.ok) {
         return { trouble: a.trouble };
       }
@@ -55,7 +43,7 @@ function JoinForm() {
     },
   });
   useCode((code) => form.set("code", code));
-  const bind = (field: keyof Texts) => ({ name: field, text: form.texts[field], onText: (t: string) => form.set(field, t), fault: form.fault(field) });
+  const bind = (field: keyof NewAccount) => ({ name: field, text: form.texts[field], onText: (t: string) => form.set(field, t), fault: form.fault(field) });
   return (
     <>
       <p>

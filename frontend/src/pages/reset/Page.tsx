@@ -5,10 +5,10 @@ import { signedIn } from "../../api/session";
 import { useForm } from "../../forms/form";
 import { Entrance } from "../../parts/Entrance/Entrance";
 import { useCode } from "../../parts/Entrance/code";
+import { passwordNote } from "../../parts/Entrance/account";
 import { FormSummary } from "../../parts/Field/FormSummary";
 import { TextField } from "../../parts/Field/TextField";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
-import { passwordNote } from "../setup/Page";
 
 /** ResetPage sets a new password with a code from a keeper. */
 export default function ResetPage() {

@@ -2,18 +2,17 @@ import { useState } from "preact/hooks";
 import { ask, open } from "../../api/client";
 import { signedIn } from "../../api/session";
 import { useForm, type Outcome } from "../../forms/form";
+import { accountOf, noAccount, passwordNote, type NewAccount } from "../../parts/Entrance/account";
 import { FormSummary } from "../../parts/Field/FormSummary";
 import { TextField } from "../../parts/Field/TextField";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import "./page.css";
 
-const empty = { code: "", name: "", address: "", password: "" };
-
 /** SetupPage makes the first keeper of a new notebook, once. */
 export function SetupPage() {
-  const [start] = useState(empty);
+  const [start] = useState(noAccount);
   const form = useForm({ id: "set-up", account: null, start, send: makeKeeper });
-  const bind = (field: keyof typeof empty) => ({
+  const bind = (field: keyof NewAccount) => ({
     name: field,
     text: form.texts[field],
     onText: (t: string) => form.set(field, t),
@@ -52,33 +51,12 @@ export function SetupPage() {
   );
 }
 
-/** passwordNote counts along while a password is still too short or has grown too long. */
-export function passwordNote(password: string): string {
-  const n = Array.from(password).length;
-  if (n === 0) {
-    return "";
+async function makeKeeper(texts: NewAccount): Promise<Outcome> {
+  const made = accountOf(texts, "Type the one-time code that the server printed.");
+  if ("faults" in made) {
+    return made;
   }
-  if (n < 12) {
-    return `${n} of at least 12 characters`;
-  }
-  return n > 128 ? `${n} characters: at most 128 are taken` : `${n} characters: long enough`;
-}
-
-async function makeKeeper(texts: typeof empty): Promise<Outcome> {
-  const missing: Record<keyof typeof empty, string> = {
-    code: "Type the one-time code that the server printed.",
-    name: "Type your name.",
-    address: "Type your e-mail address.",
-    password: "Choose a password of 12 to 128 characters.",
-  };
-  const faults = (["code", "name", "address", "password"] as const)
-    .filter((f) => texts[f].trim() === "")
-    .map((f) => ({ field: f, message: missing[f] }));
-  if (faults.length > 0) {
-    return { faults };
-  }
-  const body = { code: texts.code.trim(), name: texts.name.trim(), address: texts.address.trim(), password: texts.password };
-  const a = await ask(open.POST("/api/v1/setup/keeper", { body }));
+  const a = await ask(open.POST("/api/v1/setup/keeper", made));
   if (!a.ok) {
     return { trouble: a.trouble };
   }

@@ -129,7 +129,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
     }
   };
 
-  const { shown, waiting, trouble, again, unread, asSaved } = usePreview(loaded, form.texts, design.sheet);
+  const { input, shown, waiting, trouble, again, unread, asSaved } = usePreview(loaded, form.texts, design.sheet);
   const liveFault = (name: string) =>
     form.fault(name) ??
     unread.find((f) => f.field === name)?.message ??
@@ -188,7 +188,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
         {narrow ? null : <TitleBlock boxes={boxes} />}
       </section>
       {narrow && shown?.drawing ? <WholeDrawing drawing={shown.drawing} about={about} write={units.write} onSelect={choosePart} /> : null}
-      <Paper fields={fields} input={inputOf(fields, form.texts).input} unsaved={!asSaved} drawing={shown?.drawing ?? null} about={about} onScale={setPaperScale} />
+      <Paper fields={fields} input={input} unsaved={!asSaved} drawing={shown?.drawing ?? null} about={about} onScale={setPaperScale} />
       <section class="sheet-inputs" aria-label="Inputs, in the order of the water">
         <p class="hint">
           All levels are heights above one mark of your choice; what lies deeper is negative.
@@ -237,6 +237,8 @@ function Stale({ trouble, again }: { trouble: Trouble; again: () => void }) {
 }
 
 interface Preview {
+  /** What is typed, as far as it can be read. */
+  input: Record<string, unknown>;
   shown: Shown | null;
   waiting: boolean;
   /** Why the answers shown are not for what is typed. */
@@ -288,7 +290,7 @@ function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | 
       stop.abort();
     };
   }, [text, attempt, asSaved]);
-  return { shown, waiting, trouble, again: () => setAttempt((n) => n + 1), unread: faults, asSaved };
+  return { input, shown, waiting, trouble, again: () => setAttempt((n) => n + 1), unread: faults, asSaved };
 }
 
 /** OnlyTrying says to who is not on the crew what typing is good for. */

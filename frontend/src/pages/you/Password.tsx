@@ -1,9 +1,9 @@
 import { useState } from "preact/hooks";
 import { api, ask } from "../../api/client";
 import { useForm, type Outcome } from "../../forms/form";
+import { passwordNote } from "../../parts/Entrance/account";
 import { FormSummary } from "../../parts/Field/FormSummary";
 import { TextField } from "../../parts/Field/TextField";
-import { passwordNote } from "../setup/Page";
 
 const empty = { present: "", new: "" };
 
