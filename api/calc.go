@@ -8,8 +8,9 @@ import (
 )
 
 type calculationHead struct {
-	Name    string `json:"name"`
-	Answers string `json:"answers"`
+	Name    string   `json:"name"`
+	Answers string   `json:"answers"`
+	Words   []string `json:"words"`
 }
 
 type calculationList struct {
@@ -19,7 +20,7 @@ type calculationList struct {
 func (s *server) calculations(c echo.Context, _ domain.Actor) error {
 	a := calculationList{Items: []calculationHead{}}
 	for _, d := range reckon.List() {
-		a.Items = append(a.Items, calculationHead{d.Name, d.Answers})
+		a.Items = append(a.Items, calculationHead{d.Name, d.Answers, listed(d.Words)})
 	}
 	return ok(c, a)
 }
@@ -29,7 +30,7 @@ func (s *server) describeCalculation(c echo.Context, _ domain.Actor) error {
 	if !known {
 		return domain.Missing("calculation")
 	}
-	d.Inputs, d.Outputs, d.Sources = listed(d.Inputs), listed(d.Outputs), listed(d.Sources)
+	d.Inputs, d.Outputs, d.Sources, d.Words = listed(d.Inputs), listed(d.Outputs), listed(d.Sources), listed(d.Words)
 	return ok(c, d)
 }
 

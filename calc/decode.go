@@ -17,11 +17,15 @@ type Form struct {
 	fields []Field
 	order  map[string]int      // pointer to place in the table
 	names  map[string][]string // pointer of a group to the names in it
+	items  map[string]Form     // pointer of a list of records to the form of one
+
+	// UnknownFirst puts faults of unknown names before all others.
+	UnknownFirst bool
 }
 
 // NewForm returns the form of these fields. Groups stand before their fields.
 func NewForm(fields []Field) Form {
-	f := Form{fields: fields, order: map[string]int{}, names: map[string][]string{}}
+	f := Form{fields: fields, order: map[string]int{}, names: map[string][]string{}, items: map[string]Form{}}
 	for i, d := range fields {
 		if _, twice := f.order[d.At]; twice {
 			continue // declared once a choice; the first place counts
@@ -29,12 +33,15 @@ func NewForm(fields []Field) Form {
 		f.order[d.At] = i
 		group, name := splitPointer(d.At)
 		f.names[group] = append(f.names[group], name)
+		if d.Kind == Records {
+			f.items[d.At] = NewForm(d.Item)
+		}
 	}
 	return f
 }
 
 // Check reads an input object and returns every fault of its fields, in the
-// order of the table, unknown names last, and the object with all faulty fields
+// order of the table, unknown names last or first, and the object with all faulty fields
 // left out, nil when there is none. It checks fields one by one; how they fit together is for the
 // calculation to say.
 func (f Form) Check(raw json.RawMessage) (clean map[string]any, faults []Fault) {
@@ -42,40 +49,66 @@ func (f Form) Check(raw json.RawMessage) (clean map[string]any, faults []Fault) 
 	if !ok {
 		return nil, []Fault{{Missing, "", "The input must be one JSON object with the fields of this calculation."}}
 	}
+	return clean, f.check(clean)
+}
+
+// check returns the faults of an object, and takes out of it what is faulty.
+func (f Form) check(obj map[string]any) (faults []Fault) {
 	bad := map[string]bool{}
 	known := map[string]bool{}
 	for i, d := range f.fields {
 		if f.order[d.At] != i && known[d.At] {
 			continue
 		}
-		applies, settled := applies(d, clean, bad)
-		if !settled || applies {
+		applies, settled := applies(d, obj, bad)
+		idle := !applies && settled && d.When != nil && d.When.Idle || d.Unless != "" && lookup(obj, d.Unless) != nil
+		if !settled || applies || idle {
 			known[d.At] = true
 		}
-		if !applies {
+		if idle {
+			remove(obj, d.At)
+		}
+		if !applies || idle {
 			continue
 		}
-		if d.Kind == Tolerances {
-			faults = append(faults, f.checkTolerances(d, clean, bad)...)
-			continue
-		}
-		if fault := checkField(d, clean); fault != nil {
-			faults = append(faults, *fault)
-			bad[d.At] = true
-			remove(clean, d.At)
+		if found := f.checkOne(d, obj, bad); len(found) > 0 {
+			faults = append(faults, found...)
+			if d.Kind != Tolerances {
+				bad[d.At] = true
+				remove(obj, d.At)
+			}
 		}
 	}
-	return clean, append(faults, f.unknown("", clean, known)...)
+	unknown := f.unknown("", obj, known)
+	if f.UnknownFirst {
+		return append(unknown, faults...)
+	}
+	return append(faults, unknown...)
 }
 
-// Sort puts faults into the order of the table, unknown names last.
+func (f Form) checkOne(d Field, obj map[string]any, bad map[string]bool) []Fault {
+	switch d.Kind {
+	case Tolerances:
+		return f.checkTolerances(d, obj, bad)
+	case Numbers, Texts, Records:
+		return f.checkList(d, obj)
+	}
+	if fault := checkField(d, obj); fault != nil {
+		return []Fault{*fault}
+	}
+	return nil
+}
+
+// Sort puts faults into the order of the table, unknown names last or first.
 func (f Form) Sort(faults []Fault) {
 	place := func(x Fault) int {
-		if x.Code == UnknownField {
-			return len(f.fields)
+		if x.Code == UnknownField && f.UnknownFirst {
+			return -1
 		}
-		if i, ok := f.order[x.At]; ok {
-			return i
+		for at := x.At; at != "" && x.Code != UnknownField; at = at[:strings.LastIndexByte(at, '/')] {
+			if i, ok := f.order[at]; ok {
+				return i
+			}
 		}
 		return len(f.fields)
 	}
@@ -123,25 +156,42 @@ func applies(d Field, obj map[string]any, bad map[string]bool) (yes, settled boo
 func checkField(d Field, obj map[string]any) *Fault {
 	v := lookup(obj, d.At)
 	if v == nil {
-		if group, _ := splitPointer(d.At); !d.Required || (group != "" && lookup(obj, group) == nil) {
-			return nil // not asked for, or its whole group is missing and says so itself
+		if !wanted(d, obj) {
+			return nil
 		}
 		return &Fault{Missing, d.At, "Not given. " + sentence(d.About) + rangeHint(d)}
 	}
 	switch d.Kind {
 	case Group:
-		if _, ok := v.(map[string]any); !ok {
-			return &Fault{UnknownValue, d.At, "An object with the fields of this part is wanted here."}
+		if below, ok := v.(map[string]any); !ok || d.Required && len(below) == 0 {
+			return &Fault{Missing, d.At, "An object with the fields of this part is wanted here. " + sentence(d.About)}
 		}
 	case Choice:
 		word, ok := v.(string)
 		if !ok || !slices.Contains(d.Choices, word) {
 			return &Fault{UnknownValue, d.At, fmt.Sprintf("%s is not one of the choices: %s.", shown(v), strings.Join(d.Choices, ", "))}
 		}
+	case Text:
+		if _, ok := v.(string); !ok {
+			return &Fault{UnknownValue, d.At, shown(v) + " is not text. " + sentence(d.About)}
+		}
+	case Flag:
+		if _, ok := v.(bool); !ok {
+			return &Fault{UnknownValue, d.At, shown(v) + " is neither true nor false. " + sentence(d.About)}
+		}
 	case Number, Count:
 		return checkNumber(d, v)
 	}
 	return nil
+}
+
+// wanted tells whether a field that is not there has to be.
+func wanted(d Field, obj map[string]any) bool {
+	given := func(at string) bool { return lookup(obj, at) != nil }
+	if group, _ := splitPointer(d.At); group != "" && !given(group) {
+		return false // its whole group is missing and says so itself
+	}
+	return d.Required && !slices.ContainsFunc(d.Or, given) && (len(d.With) == 0 || slices.ContainsFunc(d.With, given))
 }
 
 func checkNumber(d Field, v any) *Fault {

@@ -15,6 +15,11 @@ type Field struct {
 	Required bool     `json:"required,omitempty"`  // within its group, and the choice that When names
 	Choices  []string `json:"choices,omitempty"`   // for a Choice
 	When     *When    `json:"when,omitempty"`      // only with this choice made
+	Or       []string `json:"or,omitempty"`        // required only where none of these is given
+	With     []string `json:"with,omitempty"`      // required only where one of these is given
+	Unless   string   `json:"unless,omitempty"`    // where this is given, the field is not read
+	Item     []Field  `json:"item,omitempty"`      // of Records: the fields of one, their At within it
+	Empty    bool     `json:"empty,omitempty"`     // a list that may be given and empty
 	About    string   `json:"about"`               // one line in a builder's words
 
 	// Of a coefficient.
@@ -35,8 +40,17 @@ const (
 	Count  Kind = "count"  // a whole number
 	Choice Kind = "choice" // one of a few words
 	Group  Kind = "object" // fields below this one
-	Text   Kind = "text"   // in results only
-	List   Kind = "list"   // in results only
+	Text   Kind = "text"
+	Flag   Kind = "flag" // true or false
+
+	// Lists. Low and High of Numbers hold for each of them.
+	Numbers Kind = "numbers"
+	Texts   Kind = "texts"
+	Records Kind = "records" // objects with the fields of Item
+	List    Kind = "list"    // in results only
+
+	// Any is read by the calculation itself.
+	Any Kind = "any"
 
 	// Tolerances is an object from the JSON Pointer of a number field to the
 	// half-width of its possible error, in the unit of the field.
@@ -48,4 +62,5 @@ type When struct {
 	At   string   `json:"at"` // JSON Pointer of a Choice
 	Is   []string `json:"is"`
 	Else string   `json:"else,omitempty"` // the choice that counts when none is made
+	Idle bool     `json:"idle,omitempty"` // with another choice the field may stand there and is not read
 }

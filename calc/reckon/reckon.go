@@ -4,86 +4,95 @@ package reckon
 
 import (
 	"encoding/json"
+	"slices"
+	"strings"
 
 	"leat/calc"
+	"leat/calc/parts"
+	"leat/calc/pipe"
+	"leat/calc/pressuretest"
+	"leat/calc/ram"
+	"leat/calc/receiver"
+	"leat/calc/source"
+	"leat/calc/strength"
 	"leat/calc/trompe"
+	"leat/calc/units"
+	"leat/calc/use"
 )
 
-// Description is what leat says about a calculation before it is run.
-type Description struct {
-	Name     string       `json:"name"`
-	Answers  string       `json:"answers"` // one line: what it answers
-	Inputs   []calc.Field `json:"inputs"`
-	Outputs  []calc.Field `json:"outputs"`
-	Equation string       `json:"equation"`
-	Validity string       `json:"validity"`
-	Sources  []string     `json:"sources"`
-}
-
-type calculation struct {
-	describe Description
-	run      func(raw json.RawMessage) (calc.Answer, error)
-}
-
-// List returns the descriptions of all calculations, by name.
-func List() []Description {
-	list := make([]Description, 0, len(calculations))
-	for _, c := range calculations {
-		list = append(list, c.describe)
-	}
-	return list
-}
+// List returns all calculations, by name.
+func List() []calc.Calculation { return calculations }
 
 // Describe returns the description of one calculation.
-func Describe(name string) (Description, bool) {
-	c, ok := find(name)
-	return c.describe, ok
+func Describe(name string) (calc.Description, bool) {
+	i, ok := byName[name]
+	if !ok {
+		return calc.Description{}, false
+	}
+	return calculations[i].Description, true
 }
 
 // Run answers one calculation. raw must be JSON text; whether it is a machine
 // is answered, not an error. ok is false when no calculation has this name.
 // An error is a defect of leat, never of the input.
 func Run(name string, raw json.RawMessage) (answer calc.Answer, ok bool, err error) {
-	c, ok := find(name)
+	i, ok := byName[name]
 	if !ok {
 		return calc.Answer{}, false, nil
 	}
-	answer, err = c.run(raw)
+	answer, err = calculations[i].Run(raw)
 	return answer, true, err
 }
 
-func find(name string) (calculation, bool) {
-	for _, c := range calculations {
-		if c.describe.Name == name {
-			return c, true
-		}
-	}
-	return calculation{}, false
+var calculations = sorted(
+	[]calc.Calculation{whole},
+	source.Calculations(),
+	pipe.Calculations(),
+	ram.Calculations(),
+	receiver.Calculations(),
+	use.Calculations(),
+	units.Calculations(),
+	strength.Calculations(),
+	pressuretest.Calculations(),
+	parts.Calculations(),
+)
+
+func sorted(lists ...[]calc.Calculation) []calc.Calculation {
+	all := slices.Concat(lists...)
+	slices.SortFunc(all, func(a, b calc.Calculation) int { return strings.Compare(a.Name, b.Name) })
+	return all
 }
 
-var calculations = []calculation{
-	{
-		describe: Description{
-			Name:    "trompe",
-			Answers: "what a trompe will do: water, air, pressure, and where the fall goes",
-			Inputs:  trompe.Inputs(),
-			Outputs: trompe.Outputs(),
-			Equation: "ρ·g·q·(z_f − z_t) = sum of the budget's terms; pressure at the downcomer's mouth = pressure in the chamber + ρ·g·depth of the mouth, " +
-				"with p_m = p_a + ρ·g·(z_f − z_m) − (1 + K)·ρ·v²/2 at the air tubes and dp/ds = (ρ_m·g·sinθ − F − M_n)/(1 + M_p) down the pipe",
-			Validity: "Steady, isothermal, fresh water of 0.5 to 45 °C; full-bore bubbly downflow in pipes steeper than 30°, with a part-full head where the fall is larger " +
-				"than the pipe can use. Drift-flux data: bores of 16 to 102 mm, 0.1 to 1.5 MPa, mixture at 0.45 to 24.6 m/s. " +
-				"Not modelled: start-up and surging, uncovered mouths, vortices, scaling, foam. Pressures are steady: no substitute for a pressure test.",
-			Sources: []string{
-				"H. Goda et al., Int. J. Heat Mass Transfer 46, 4835 (2003): drift flux in downflow (abstract read, equations from memory)",
-				"M. Ishii, ANL-77-47 (1977): drift velocity, upflow (from memory)",
-				"R. Sander, Atmos. Chem. Phys. 23, 10901 (2023): solubilities (read)",
-				"L.-T. Chen and W. Rice (1983): absorption at a rate (abstract read)",
-				"S. E. Haaland, J. Fluids Eng. 105, 89 (1983): friction factor (from memory)",
-				"J. O. Hinze, AIChE J. 1, 289 (1955); H. D. Mendelson, AIChE J. 13, 250 (1967): bubble size and rise (from memory)",
-				"B. Leavitt and T. Danehy (2013): air to water of built small machines (read)",
-				"Coefficients: set 0, each with its own source in the list of inputs under /params",
-			},
+var byName = func() map[string]int {
+	places := map[string]int{}
+	for i, c := range calculations {
+		places[c.Name] = i
+	}
+	return places
+}()
+
+var whole = calc.Calculation{
+	Description: calc.Description{
+		Name:    "trompe",
+		Words:   []string{"trompe", "air", "compressor", "bubbles", "falling water"},
+		Answers: "what a trompe will do: water, air, pressure, and where the fall goes",
+		Inputs:  trompe.Inputs(),
+		Outputs: trompe.Outputs(),
+		Equation: "ρ·g·q·(z_f − z_t) = sum of the budget's terms; pressure at the downcomer's mouth = pressure in the chamber + ρ·g·depth of the mouth, " +
+			"with p_m = p_a + ρ·g·(z_f − z_m) − (1 + K)·ρ·v²/2 at the air tubes and dp/ds = (ρ_m·g·sinθ − F − M_n)/(1 + M_p) down the pipe",
+		Validity: "Steady, isothermal, fresh water of 0.5 to 45 °C; full-bore bubbly downflow in pipes steeper than 30°, with a part-full head where the fall is larger " +
+			"than the pipe can use. Drift-flux data: bores of 16 to 102 mm, 0.1 to 1.5 MPa, mixture at 0.45 to 24.6 m/s. " +
+			"Not modelled: start-up and surging, uncovered mouths, vortices, scaling, foam. Pressures are steady: no substitute for a pressure test.",
+		Sources: []string{
+			"H. Goda et al., Int. J. Heat Mass Transfer 46, 4835 (2003): drift flux in downflow (abstract read, equations from memory)",
+			"M. Ishii, ANL-77-47 (1977): drift velocity, upflow (from memory)",
+			"R. Sander, Atmos. Chem. Phys. 23, 10901 (2023): solubilities (read)",
+			"L.-T. Chen and W. Rice (1983): absorption at a rate (abstract read)",
+			"S. E. Haaland, J. Fluids Eng. 105, 89 (1983): friction factor (from memory)",
+			"J. O. Hinze, AIChE J. 1, 289 (1955); H. D. Mendelson, AIChE J. 13, 250 (1967): bubble size and rise (from memory)",
+			"B. Leavitt and T. Danehy (2013): air to water of built small machines (read)",
+			"Coefficients: set 0, each with its own source in the list of inputs under /params",
 		},
-		run: trompe.Calculate,
 	},
+	Run: trompe.Calculate,
 }

@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"leat/calc"
 	"leat/calc/reckon"
 	"leat/calc/trompe"
 )
@@ -30,6 +31,7 @@ func TestEveryDescriptionIsWhole(t *testing.T) {
 	require.NotEmpty(t, reckon.List())
 	for _, d := range reckon.List() {
 		require.NotEmpty(t, d.Answers, d.Name)
+		require.NotEmpty(t, d.Words, d.Name)
 		require.NotEmpty(t, d.Inputs, d.Name)
 		require.NotEmpty(t, d.Outputs, d.Name)
 		require.NotEmpty(t, d.Equation, d.Name)
@@ -40,6 +42,49 @@ func TestEveryDescriptionIsWhole(t *testing.T) {
 			require.True(t, strings.HasPrefix(f.At, "/"), f.At)
 		}
 	}
+}
+
+// The example of a calculation is answered, and the fields of its input and
+// result are those that are declared.
+func TestExamplesAnswerAndDeclarationsFit(t *testing.T) {
+	for _, c := range reckon.List() {
+		if c.In == nil {
+			continue // the whole machine has tests of its own
+		}
+		answer, err := c.Run(c.Example)
+		require.NoError(t, err, c.Name)
+		require.True(t, answer.OK, "%s: %v", c.Name, answer.Fault)
+		require.ElementsMatch(t, pointers(c.Inputs), tags("", c.In), "inputs of %s", c.Name)
+		require.ElementsMatch(t, pointers(c.Outputs), tags("", c.Out), "outputs of %s", c.Name)
+	}
+}
+
+func pointers(fields []calc.Field) (all []string) {
+	for _, f := range fields {
+		if !slices.Contains(all, f.At) {
+			all = append(all, f.At)
+		}
+	}
+	return all
+}
+
+// tags returns the pointers of the fields of a struct and of the structs in it.
+func tags(group string, typ reflect.Type) (all []string) {
+	for i := range typ.NumField() {
+		name, _, _ := strings.Cut(typ.Field(i).Tag.Get("json"), ",")
+		if name == "" || name == "-" {
+			continue
+		}
+		all = append(all, group+"/"+name)
+		below := typ.Field(i).Type
+		if below.Kind() == reflect.Pointer {
+			below = below.Elem()
+		}
+		if below.Kind() == reflect.Struct {
+			all = append(all, tags(group+"/"+name, below)...)
+		}
+	}
+	return all
 }
 
 // Every field of the result is declared, and nothing that is not there; of the

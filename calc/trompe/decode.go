@@ -48,18 +48,8 @@ func Decode(raw json.RawMessage) (Input, []calc.Fault) {
 	return in, faults
 }
 
-// Whole is a count. It reads 7 and 7.0 alike.
-type Whole int
-
-// UnmarshalJSON reads a whole number, however it is written.
-func (w *Whole) UnmarshalJSON(text []byte) error {
-	if string(text) == "null" {
-		return nil
-	}
-	x, err := strconv.ParseFloat(string(text), 64)
-	*w = Whole(x)
-	return err
-}
+// Whole is a count.
+type Whole = calc.Int
 
 // misfits finds fields that contradict each other. What hangs on a faulty or
 // missing field is not judged.

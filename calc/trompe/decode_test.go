@@ -72,7 +72,7 @@ func TestDecodeNamesTheFault(t *testing.T) {
 		{"/site/t_water_c", 0, calc.Range, "between 0.5 and 45 °C"},
 		{"/site/t_air_c", 60, calc.Range, "between -30 and 50 °C"},
 		{"/supply/type", "spring", calc.UnknownValue, "forebay, hose_open, hose_closed"},
-		{"/riser", 3, calc.UnknownValue, "object"},
+		{"/riser", 3, calc.Missing, "object"},
 		{"/downcomer/boer_m", 0.026, calc.UnknownField, "bore_m"},
 		{"/params/k_wall", 1, calc.UnknownField, "k_rec"},
 		{"/supply/flow_max_m3s", 0.1, calc.UnknownField, "level_max_m"},

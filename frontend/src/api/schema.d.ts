@@ -1715,11 +1715,19 @@ export interface components {
                 name: string;
                 /** @description What it answers, in one line. */
                 answers: string;
+                /** @description Words of the trade by which somebody may look for it. */
+                words: string[];
             }[];
         };
         CalcDescription: {
             name: string;
             answers: string;
+            words: string[];
+            evidence?: components["schemas"]["Evidence"];
+            /** @description An input that it answers. */
+            example?: {
+                [key: string]: unknown;
+            };
             inputs: components["schemas"]["CalcField"][];
             outputs: components["schemas"]["CalcField"][];
             equation: string;
@@ -1730,7 +1738,7 @@ export interface components {
             /** @description JSON Pointer, such as /downcomer/bore_m. */
             at: string;
             /** @enum {string} */
-            kind: "number" | "count" | "choice" | "object" | "text" | "list" | "tolerances";
+            kind: "number" | "count" | "choice" | "flag" | "object" | "text" | "numbers" | "texts" | "records" | "any" | "list" | "tolerances";
             /** @description SI unit; absent for a pure number. */
             unit?: string;
             low?: number;
@@ -1743,6 +1751,16 @@ export interface components {
             required?: boolean;
             choices?: string[];
             when?: components["schemas"]["CalcWhen"];
+            /** @description Required only where none of these is given. */
+            or?: string[];
+            /** @description Required only where one of these is given. */
+            with?: string[];
+            /** @description Where this is given, the field is not read. */
+            unless?: string;
+            /** @description Of a list of records: the fields of one, their places within it. */
+            item?: components["schemas"]["CalcField"][];
+            /** @description The list may be given and empty. */
+            empty?: boolean;
             /** @description One line in a builder's words. */
             about: string;
             /** @description Standard uncertainty of a coefficient's default. */
@@ -1760,6 +1778,8 @@ export interface components {
             is: string[];
             /** @description The choice that counts when none is made. */
             else?: string;
+            /** @description With another choice the field may stand there, and is not read. */
+            idle?: boolean;
         };
         /** @description Either ok and a result, or a fault that says why there is none. */
         CalcAnswer: {

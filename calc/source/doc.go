@@ -1,0 +1,8 @@
+// Package source holds where the water of a machine comes from: rain, roofs and
+// gutters, tanks, weirs, buckets, orifices, mains. Start with [VNotch].
+package source
+
+import "leat/calc"
+
+// Calculations lists the named calculations of this package.
+func Calculations() []calc.Calculation { return []calc.Calculation{vnotch} }
