@@ -226,6 +226,7 @@ var matrix = map[string]row{
 		}
 		return who.get(b.sheetsURL() + "/1")
 	}},
+	"GET /api/v1/preview":            {readers, func(b *bundle, who browser) *reply { return who.get("/api/v1/preview") }},
 	"POST /api/v1/preview":           {readers, func(b *bundle, who browser) *reply { return who.post("/api/v1/preview", machine(b)) }},
 	"GET /api/v1/calc":               {readers, reads("/api/v1/calc")},
 	"GET /api/v1/calc/:family":       {readers, reads("/api/v1/calc/trompe")},

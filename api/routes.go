@@ -79,6 +79,7 @@ var routes = []route{
 	{http.MethodPost, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets", member, (*server).saveSheet},
 	{http.MethodGet, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets/:number", member, (*server).sheet},
 
+	{http.MethodGet, "/api/v1/preview", member, (*server).describeSheet},
 	{http.MethodPost, "/api/v1/preview", member, (*server).preview},
 	{http.MethodGet, "/api/v1/calc", member, (*server).calculations},
 	{http.MethodGet, "/api/v1/calc/:family", member, (*server).describeCalculation},

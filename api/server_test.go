@@ -102,7 +102,7 @@ func TestNotFoundAndMethodNotAllowed(t *testing.T) {
 		require.Equal(t, 404, rec.Code, target)
 	}
 	for _, c := range []struct{ method, target, allow string }{
-		{"PUT", "/api/v1/me", "GET"}, {"GET", "/api/v1/preview", "POST"}, {"DELETE", "/api/v1/projects", "GET"}, {"POST", "/", "GET"}, {"POST", "/projects", "HEAD"},
+		{"PUT", "/api/v1/me", "GET"}, {"PUT", "/api/v1/preview", "GET"}, {"DELETE", "/api/v1/projects", "GET"}, {"POST", "/", "GET"}, {"POST", "/projects", "HEAD"},
 	} {
 		rec := send(h, c.method, c.target, "")
 		require.Equal(t, "method-not-allowed", problemIn(t, rec).Code, c.target)

@@ -6,6 +6,7 @@ import (
 
 	"github.com/labstack/echo/v4"
 
+	"leat/calc"
 	"leat/calc/draw"
 	"leat/calc/sheet"
 	"leat/domain"
@@ -40,10 +41,12 @@ type sheetHead struct {
 }
 
 type sheetGist struct {
+	Machine        string   `json:"machine"`
 	Status         string   `json:"status"`
 	ChamberGaugePa *float64 `json:"chamber_gauge_pa"`
 	FreeAirM3S     *float64 `json:"free_air_delivered_m3s"`
 	WaterFlowM3S   *float64 `json:"water_flow_m3s"`
+	LiftedM3S      *float64 `json:"lifted_m3s"`
 	WarningCount   int      `json:"warning_count"`
 }
 
@@ -52,7 +55,7 @@ func newSheetHead(h domain.SheetHead) sheetHead {
 }
 
 func newGist(a domain.SheetAnswer) sheetGist {
-	return sheetGist{string(a.Status), a.ChamberGaugePa, a.FreeAirM3S, a.WaterFlowM3S, a.WarningCount}
+	return sheetGist{a.Machine, a.Status, a.ChamberGaugePa, a.FreeAirM3S, a.WaterFlowM3S, a.LiftedM3S, a.WarningCount}
 }
 
 type sheetAnswer struct {
@@ -128,6 +131,16 @@ func (s *server) sheet(c echo.Context, who domain.Actor) error {
 		return err
 	}
 	return ok(c, newSheet(saved))
+}
+
+type sheetForm struct {
+	Sections []sheet.Section `json:"sections"`
+	Inputs   []calc.Field    `json:"inputs"`
+}
+
+// describeSheet tells what a sheet may hold beside its trompe.
+func (s *server) describeSheet(c echo.Context, _ domain.Actor) error {
+	return ok(c, sheetForm{sheet.Sections(), sheet.Inputs()})
 }
 
 func (s *server) preview(c echo.Context, who domain.Actor) error {

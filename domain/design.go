@@ -1,6 +1,7 @@
 package domain
 
 import (
+	"encoding/json"
 	"slices"
 	"time"
 
@@ -75,10 +76,12 @@ type SheetHead struct {
 // SheetAnswer is the gist of a report. A pointer is nil where the machine has
 // no operating point.
 type SheetAnswer struct {
+	Machine        string // one of the kinds of machine
 	Status         string // one of the statuses of the trompe
 	ChamberGaugePa *float64
 	FreeAirM3S     *float64
 	WaterFlowM3S   *float64
+	LiftedM3S      *float64 // by a ram
 	WarningCount   int
 }
 
@@ -120,11 +123,13 @@ func (c *SaveSheet) Validate() error {
 }
 
 func machineGiven(in sheet.Input) []Field {
-	if len(in.Trompe) == 0 || string(in.Trompe) == "null" {
+	if none(in.Trompe) && none(in.Ram) && none(in.Lift) && none(in.Pulse) {
 		return []Field{{"/input/trompe", "missing", "Send the machine: an object with its inputs."}}
 	}
 	return nil
 }
+
+func none(part json.RawMessage) bool { return len(part) == 0 || string(part) == "null" }
 
 // InputFaults returns the Invalid error for the faults of a report, with
 // pointers into the request, or nil when it has none.

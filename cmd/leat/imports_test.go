@@ -33,7 +33,7 @@ var imports = map[string]may{
 	"calc/evidence":          {words("calc"), words("gonum.org/v1/gonum/mat")},
 	"calc/interval":          {leat: words("calc calc/trompe calc/evidence")},
 	"calc/reckon":            {leat: words("calc calc/trompe calc/source calc/pipe calc/ram calc/receiver calc/use calc/units calc/strength calc/pressuretest calc/parts")},
-	"calc/sheet":             {leat: words("calc calc/trompe calc/interval")},
+	"calc/sheet":             {leat: words("calc calc/air calc/trompe calc/interval calc/reckon")},
 	"calc/draw":              {leat: words("calc calc/trompe calc/sheet")},
 	"domain":                 {leat: words("calc calc/sheet")},
 	"domain/store":           {words("domain calc calc/sheet"), words("gorm.io/gorm gorm.io/gorm/clause gorm.io/gorm/logger gorm.io/driver/postgres github.com/jackc/pgx/v5/pgconn")},

@@ -18,18 +18,22 @@ type headRow struct {
 	SavedAt     *time.Time `gorm:"column:saved_at"`
 	SavedBy     *int64     `gorm:"column:saved_by"`
 	Saver       *string    `gorm:"column:saver"`
+	Machine     *string    `gorm:"column:machine"`
 	Status      *string    `gorm:"column:status"`
 	ChamberPa   *float64   `gorm:"column:chamber_pa"`
 	FreeAirM3S  *float64   `gorm:"column:free_air_m3s"`
 	WaterM3S    *float64   `gorm:"column:water_m3s"`
+	LiftedM3S   *float64   `gorm:"column:lifted_m3s"`
 	Warnings    *int       `gorm:"column:warnings"`
 }
 
 const headColumns = `s.number, s.note, s.calc_version, s.coefficient_set, s.gauging_id, s.saved_at, s.saved_by, sa.name AS saver,
-	s.report #>> '{trompe,status}' AS status,
-	(s.report #>> '{trompe,chamber_gauge_pa}')::double precision AS chamber_pa,
-	(s.report #>> '{trompe,free_air_delivered_m3s}')::double precision AS free_air_m3s,
-	(s.report #>> '{trompe,water_flow_m3s}')::double precision AS water_m3s,
+	coalesce(s.report #>> '{gist,machine}', 'trompe') AS machine,
+	coalesce(s.report #>> '{gist,status}', s.report #>> '{trompe,status}') AS status,
+	coalesce(s.report #>> '{gist,gauge_pa}', s.report #>> '{trompe,chamber_gauge_pa}')::double precision AS chamber_pa,
+	coalesce(s.report #>> '{gist,free_air_m3s}', s.report #>> '{trompe,free_air_delivered_m3s}')::double precision AS free_air_m3s,
+	coalesce(s.report #>> '{gist,water_m3s}', s.report #>> '{trompe,water_flow_m3s}')::double precision AS water_m3s,
+	(s.report #>> '{gist,lifted_m3s}')::double precision AS lifted_m3s,
 	jsonb_array_length(coalesce(nullif(s.report #> '{trompe,warnings}', 'null'), '[]')) AS warnings`
 
 // head returns the head of a sheet that is there.
@@ -38,11 +42,11 @@ func (r headRow) head(design domain.DesignID, letter string) domain.SheetHead {
 		Design: design, Letter: letter, Number: *r.Number, Note: *r.Note, CalcVersion: *r.CalcVersion, CoefficientSet: *r.Set, Gauging: (*domain.GaugingID)(r.Gauging), SavedAt: r.SavedAt.UTC(),
 		SavedBy: domain.Person{ID: domain.AccountID(*r.SavedBy), Name: *r.Saver},
 		Answer: domain.SheetAnswer{
-			ChamberGaugePa: r.ChamberPa, FreeAirM3S: r.FreeAirM3S, WaterFlowM3S: r.WaterM3S, WarningCount: *r.Warnings,
+			ChamberGaugePa: r.ChamberPa, FreeAirM3S: r.FreeAirM3S, WaterFlowM3S: r.WaterM3S, LiftedM3S: r.LiftedM3S, WarningCount: *r.Warnings,
 		},
 	}
 	if r.Status != nil {
-		h.Answer.Status = *r.Status
+		h.Answer.Machine, h.Answer.Status = *r.Machine, *r.Status
 	}
 	return h
 }

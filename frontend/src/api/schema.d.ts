@@ -776,7 +776,8 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /** What a sheet may hold beside its trompe */
+        get: operations["describeSheet"];
         put?: never;
         /**
          * What a sheet would answer; stores nothing
@@ -1326,8 +1327,45 @@ export interface components {
             sheet: components["schemas"]["Sheet"] | null;
             allowed_actions: components["schemas"]["AllowedAction"][];
         };
+        /**
+         * @description What a machine is made from. `trompe` is needed unless the machine is
+         *     another; `GET /api/v1/preview` lists the fields of all other sections.
+         */
         SheetInput: {
-            trompe: components["schemas"]["TrompeInput"];
+            /**
+             * @description What is to be built; a trompe where it is not said.
+             * @enum {string|null}
+             */
+            machine?: "trompe" | "ram" | "lift" | "pulse" | null;
+            trompe?: components["schemas"]["TrompeInput"];
+            source?: components["schemas"]["SheetSection"];
+            supply_pipe?: components["schemas"]["SheetSection"];
+            ram?: components["schemas"]["SheetSection"];
+            lift?: components["schemas"]["SheetSection"];
+            pulse?: components["schemas"]["SheetSection"];
+            air_line?: components["schemas"]["SheetSection"];
+            receiver?: components["schemas"]["SheetSection"];
+            facts?: components["schemas"]["SheetSection"];
+            uses?: {
+                [key: string]: unknown;
+            }[] | null;
+            parts?: {
+                [key: string]: unknown;
+            }[] | null;
+        };
+        SheetSection: {
+            [key: string]: unknown;
+        } | null;
+        SheetForm: {
+            sections: components["schemas"]["SheetFormSection"][];
+            inputs: components["schemas"]["CalcField"][];
+        };
+        SheetFormSection: {
+            /** @description JSON Pointer, such as /source/vnotch; of a use its name below /uses. */
+            at: string;
+            title: string;
+            /** @description The named calculation whose inputs it holds. */
+            calc?: string;
         };
         /**
          * @description The input of the calculation `trompe`, as the builder gave it: what was
@@ -1393,10 +1431,14 @@ export interface components {
         };
         /** @description The gist of the report; null where the machine has no operating point. */
         SheetAnswer: {
+            /** @enum {string} */
+            machine: "trompe" | "ram" | "lift" | "pulse";
             status: components["schemas"]["TrompeStatus"];
             chamber_gauge_pa: number | null;
             free_air_delivered_m3s: number | null;
             water_flow_m3s: number | null;
+            /** @description By a ram. */
+            lifted_m3s: number | null;
             warning_count: number;
         };
         /** @description One save; it never changes. */
@@ -1420,9 +1462,52 @@ export interface components {
         Report: {
             calc_version: string;
             coefficient_set: string;
+            gist?: components["schemas"]["SheetGist"];
             trompe?: components["schemas"]["TrompeResult"];
+            /** @description All other calculations, in the order of the water. */
+            steps?: components["schemas"]["SheetStep"][];
+            sentences?: components["schemas"]["SheetSentence"][];
             /** @description Present when the input can't be read as a machine; `at` points into `input`. */
             faults?: components["schemas"]["Fault"][];
+        };
+        /** @description What a list says about the sheet; absent when the input has faults, and in sheets from before there was more than a trompe. */
+        SheetGist: {
+            /** @enum {string} */
+            machine: "trompe" | "ram" | "lift" | "pulse";
+            status: components["schemas"]["TrompeStatus"];
+            gauge_pa: number | null;
+            free_air_m3s: number | null;
+            /** @description That the machine takes. */
+            water_m3s: number | null;
+            /** @description By a ram. */
+            lifted_m3s: number | null;
+        };
+        /** @description One named calculation, with what went in and what came out. */
+        SheetStep: {
+            /** @description Section of the sheet, such as /source/vnotch. */
+            at: string;
+            title: string;
+            calc: string;
+            input: {
+                [key: string]: unknown;
+            };
+            /** @description Inputs that leat filled in, and where from. */
+            fed?: {
+                [key: string]: string;
+            };
+            /** @description Why it was not calculated. */
+            lacks?: string;
+            answer?: components["schemas"]["CalcAnswer"];
+        };
+        /** @description A number that a belief should meet; {0}, {1} in the text stand for the values. */
+        SheetSentence: {
+            at: string;
+            text: string;
+            values: {
+                value: number;
+                /** @description SI unit; empty for a pure number. */
+                unit: string;
+            }[];
         };
         Fault: {
             /** @enum {string} */
@@ -3157,6 +3242,28 @@ export interface operations {
             };
             401: components["responses"]["Problem"];
             404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    describeSheet: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Sections and fields, in the order of the water. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SheetForm"];
+                };
+            };
+            401: components["responses"]["Problem"];
             default: components["responses"]["Problem"];
         };
     };

@@ -102,7 +102,7 @@ function KeptSheet({ kept: { sheet, design, project, fields, outputs }, at, etag
           ]}
         />
       </section>
-      <Paper fields={fields} input={sheet.input.trompe} drawing={sheet.drawing} about={about} onScale={setPaperScale} />
+      <Paper fields={fields} input={sheet.input.trompe ?? {}} drawing={sheet.drawing} about={about} onScale={setPaperScale} />
       <section class="sheet-inputs" aria-label="Inputs">
         <h2>What it was calculated from</h2>
         <InputList fields={fields} input={sheet.input.trompe} />
