@@ -30,6 +30,7 @@ var imports = map[string]may{
 	"calc/strength":          {leat: words("calc")},
 	"calc/pressuretest":      {leat: words("calc calc/strength")},
 	"calc/parts":             {leat: words("calc")},
+	"calc/calctest":          {words("calc"), words("github.com/stretchr/testify/require")},
 	"calc/evidence":          {words("calc"), words("gonum.org/v1/gonum/mat")},
 	"calc/interval":          {leat: words("calc calc/trompe calc/evidence")},
 	"calc/reckon":            {leat: words("calc calc/trompe calc/source calc/pipe calc/ram calc/receiver calc/use calc/units calc/strength calc/pressuretest calc/parts")},
