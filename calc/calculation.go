@@ -1,6 +1,7 @@
 package calc
 
 import (
+	"cmp"
 	"encoding/json"
 	"math"
 	"reflect"
@@ -32,7 +33,8 @@ type Calculation struct {
 // where none of the fields has a fault. Broken says in a builder's words what is
 // wrong and what to try, or nothing.
 type Relation[I any] struct {
-	At     string // which field is blamed
+	At     string    // which field is blamed
+	Code   FaultCode // empty: inconsistent
 	Of     []string
 	Broken func(I) string
 }
@@ -105,7 +107,7 @@ func read[I any](form Form, raw json.RawMessage, in *I, relations []Relation[I])
 			continue
 		}
 		if text := r.Broken(*in); text != "" {
-			faults = append(faults, Fault{Inconsistent, r.At, text})
+			faults = append(faults, Fault{cmp.Or(r.Code, Inconsistent), r.At, text})
 			bad[r.At] = true
 		}
 	}
