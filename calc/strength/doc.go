@@ -1,8 +1,13 @@
-// Package strength holds whether a part may hold what it is to hold: rating, hoop stress, surge, collapse, stored energy, distance, gas in plastic.
-// Start with [Gas].
+// Package strength holds whether a part may hold what it is to hold: rating,
+// hoop stress, surge, collapse, stored energy, distance, gas in plastic. Start
+// with [Gas], the decision that the others lead to.
+//
+// Pressures are gauge and in Pa. What is unknown is not allowed.
 package strength
 
 import "leat/calc"
 
 // Calculations lists the named calculations of this package.
-func Calculations() []calc.Calculation { return []calc.Calculation{} }
+func Calculations() []calc.Calculation {
+	return []calc.Calculation{pn, hoop, rating, surge, surgeAllow, collapse, energy, exclusion, gas}
+}
