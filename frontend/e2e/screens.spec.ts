@@ -90,6 +90,7 @@ const inside: Screen[] = [
     printed: true,
   },
   { name: "waiting", show: (p) => open(p, "/", "Waiting on you") },
+  { name: "stream", show: (p) => open(p, "/stream", "At the stream") },
   { name: "own-account", show: (p) => open(p, "/you", "Your account") },
   { name: "gauging", show: (p) => openProject(p, pond, "/site/gaugings/new") },
   { name: "no-page", show: (p) => open(p, "/nowhere", "There is no page here") },

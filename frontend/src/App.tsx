@@ -6,7 +6,7 @@ import { useSession } from "./api/session";
 import { useBoot } from "./boot";
 import { SetupPage } from "./pages/setup/Page";
 import { SignInPage } from "./pages/signin/Page";
-import { entrances, Pages } from "./router";
+import { entrances, Pages, StreamPage } from "./router";
 
 /** App is the notebook in the browser: set-up, sign-in, or the pages for who is signed in. */
 export function App() {
@@ -18,7 +18,11 @@ export function App() {
     return <Chrome />;
   }
   if (boot.state === "failed") {
-    return (
+    return location === "/stream" ? (
+      <Chrome>
+        <StreamPage />
+      </Chrome>
+    ) : (
       <Chrome>
         <PageFrame title="The notebook does not answer">
           <TroubleNote trouble={boot.trouble} again={again} />

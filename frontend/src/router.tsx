@@ -25,6 +25,9 @@ export const entrances: Record<string, ComponentType<object>> = {
   "/reset": later<object>(() => import("./pages/reset/Page")),
 };
 
+/** The page for the water's edge, which works without the notebook. */
+export const StreamPage = later<object>(() => import("./pages/stream/Page"));
+
 const YouPage = later<object>(() => import("./pages/you/Page"));
 const GroupPage = later<{ account: number }>(() => import("./pages/group/Page"));
 /** What the page of a kept sheet is told by its address. */
@@ -76,6 +79,9 @@ export function Pages({ account }: { account: number }) {
             withId(p.design, (design) => <DesignSheet key={`${project}/${design}`} project={project} design={design} />),
           )
         }
+      </Route>
+      <Route path="/stream">
+        <StreamPage />
       </Route>
       <Route path="/you">
         <YouPage />

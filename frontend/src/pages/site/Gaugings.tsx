@@ -19,9 +19,14 @@ export function Gaugings({ site }: { site: Schema<"Site"> }) {
       <h2>The flow, as gauged</h2>
       <p>The one recorded last counts. Each is kept as it is, and no sheet changes because of a new one: its page says that there is one.</p>
       {may ? (
-        <Link class="do second" href={`/projects/${site.project}/site/gaugings/new`}>
-          Record a new gauging
-        </Link>
+        <div class="row">
+          <Link class="do second" href={`/projects/${site.project}/site/gaugings/new`}>
+            Record a new gauging
+          </Link>
+          <Link class="do second" href="/stream">
+            Time a bucket at the stream
+          </Link>
+        </div>
       ) : null}
       {loaded.state === "failed" ? <TroubleNote trouble={loaded.trouble} again={again} /> : null}
       <ol>

@@ -45,6 +45,9 @@ function Nothing() {
         <Link href="/projects/new" class="do">
           Start a project
         </Link>
+        <Link href="/stream" class="do second">
+          At the stream
+        </Link>
         <Link href="/projects" class="do second">
           All projects
         </Link>
