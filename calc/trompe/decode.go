@@ -11,8 +11,8 @@ import (
 
 var form = calc.NewForm(inputs)
 
-// defaults is the machine before anything is said about it.
-func defaults() Input {
+// Defaults returns the machine before anything is said about it.
+func Defaults() Input {
 	const smooth = 1.5e-6 // m, drawn tube, PVC and PE: handbook value, from memory
 	in := Input{NParallel: 1}
 	in.Site = Site{AirC: 15, WaterC: 12, Humidity: 0.7, Gravity: 9.80665, WaterSaturation: 1}
@@ -27,7 +27,7 @@ func defaults() Input {
 // every fault it finds, in the order of [Inputs], and only then what of the
 // machine could be read.
 func Decode(raw json.RawMessage) (Input, []calc.Fault) {
-	in := defaults()
+	in := Defaults()
 	clean, faults := form.Check(raw)
 	if clean == nil {
 		return in, faults

@@ -57,6 +57,11 @@ func (s *solver) judge(w working, n *Numbers) Result {
 	return r
 }
 
+// Works tells whether a machine with these numbers has the status [OK].
+func (n *Numbers) Works() bool {
+	return n.VoidMax <= voidPacked+packingSlack && n.PartFullLengthM == 0 && n.FreeAirInducedM3S > 0
+}
+
 type rule struct {
 	on           bool
 	code, at     string

@@ -1,0 +1,29 @@
+package search
+
+import (
+	"encoding/json"
+	"slices"
+
+	"leat/calc/trompe"
+)
+
+// NewOf is [New] with fewer sizes of pipe.
+func NewOf(a Asked, names ...string) *Search {
+	s := &Search{asked: a, family: familyOf(a.Family), base: baseOf(a)}
+	s.family.lines = slices.DeleteFunc(slices.Clone(s.family.lines), func(l Line) bool { return !slices.Contains(names, l.Name) })
+	s.build()
+	return s
+}
+
+// Machine returns a candidate, and as a sheet would keep it.
+func (s *Search) Machine(i int) (trompe.Input, json.RawMessage, error) {
+	in := s.machine(i)
+	raw, err := text(in)
+	return in, raw, err
+}
+
+// Outside returns the outside diameter in m of the pipe with this bore in m.
+func (s *Search) Outside(bore float64) float64 {
+	i := slices.IndexFunc(s.family.lines, func(l Line) bool { return l.BoreM == bore })
+	return s.family.lines[i].OuterM
+}
