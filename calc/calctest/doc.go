@@ -39,24 +39,19 @@ func Number(t testing.TB, of []calc.Calculation, name, input, output string) flo
 	return x
 }
 
-// Refused is an input that a calculation must refuse, with which fault and where.
-type Refused struct {
-	Name, Input string
-	Code        calc.FaultCode
-	At          string
-}
-
-// Faults asks each of these and compares the first fault.
-func Faults(t *testing.T, of []calc.Calculation, cases []Refused) {
+// Faults asks each of these, given as name, input, code and place, and compares
+// the first fault.
+func Faults(t *testing.T, of []calc.Calculation, cases [][4]string) {
 	t.Helper()
 	for _, c := range cases {
-		answer := Ask(t, of, c.Name, c.Input)
+		name, input, code, at := c[0], c[1], calc.FaultCode(c[2]), c[3]
+		answer := Ask(t, of, name, input)
 		if answer.OK {
-			t.Errorf("%s answers %s", c.Name, c.Input)
+			t.Errorf("%s answers %s", name, input)
 			continue
 		}
-		if answer.Fault.Code != c.Code || answer.Fault.At != c.At {
-			t.Errorf("%s %s: %v, want %s at %q", c.Name, c.Input, answer.Fault, c.Code, c.At)
+		if answer.Fault.Code != code || answer.Fault.At != at {
+			t.Errorf("%s %s: %v, want %s at %q", name, input, answer.Fault, code, at)
 		}
 	}
 }

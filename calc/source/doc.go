@@ -5,4 +5,7 @@ package source
 import "leat/calc"
 
 // Calculations lists the named calculations of this package.
-func Calculations() []calc.Calculation { return []calc.Calculation{vnotch} }
+func Calculations() []calc.Calculation {
+	return []calc.Calculation{runoff, roof, gutter, gutterBound, downpipe, tankBalance, tankDrain,
+		vnotch, rectWeir, bucket, orifice, residual, mains}
+}
