@@ -109,3 +109,6 @@ func (f Field) ReadIf(choice, preset string, is ...string) Field {
 
 // MayBeEmpty allows a list without entries.
 func (f Field) MayBeEmpty() Field { f.Empty = true; return f }
+
+// Judged adds a rule about each entry of a list of objects.
+func (f Field) Judged(rule Judge) Field { f.judge = rule; return f }

@@ -22,6 +22,8 @@ type Field struct {
 	Empty    bool     `json:"empty,omitempty"`     // a list that may be given and empty
 	About    string   `json:"about"`               // one line in a builder's words
 
+	judge Judge // of Records
+
 	// Of a coefficient.
 	Uncertainty *float64 `json:"u,omitempty"` // standard uncertainty of the default
 

@@ -1,6 +1,30 @@
 package calc
 
-import "strconv"
+import (
+	"encoding/json"
+	"strconv"
+)
+
+// Judge looks at entry i of a list of objects, beside the entries before it and
+// the fields before the list. What is faulty has been left out of all of them.
+// The At of its faults is within the entry.
+type Judge func(input map[string]any, list []any, i int) []Fault
+
+// NumberIn returns the number that an object holds under a name, and whether it
+// holds one.
+//
+// Valid for objects that a form has checked.
+//
+// Source: the input itself.
+func NumberIn(object any, name string) (float64, bool) {
+	fields, _ := object.(map[string]any)
+	n, ok := fields[name].(json.Number)
+	if !ok {
+		return 0, false
+	}
+	x, err := n.Float64()
+	return x, err == nil
+}
 
 // checkList checks a list and everything in it. A list with a fault in it is
 // as good as none.
@@ -14,7 +38,14 @@ func (f Form) checkList(d Field, obj map[string]any) (faults []Fault) {
 		return []Fault{{Missing, d.At, "A list with at least one entry is wanted here. " + sentence(d.About)}}
 	}
 	for i, entry := range list {
-		for _, fault := range f.checkEntry(d, entry) {
+		found := f.checkEntry(d, entry)
+		if _, ok := entry.(map[string]any); ok && d.judge != nil {
+			form := f.items[d.At]
+			form.UnknownFirst = f.UnknownFirst
+			found = append(found, d.judge(obj, list, i)...)
+			form.Sort(found)
+		}
+		for _, fault := range found {
 			fault.At = d.At + "/" + strconv.Itoa(i) + fault.At
 			faults = append(faults, fault)
 		}
