@@ -1,8 +1,10 @@
 import { defineConfig } from "@playwright/test";
 
-const url = process.env["LEAT_E2E_URL"];
+// A worker reads this file too, and knows its number.
+const urls = (process.env["LEAT_E2E_URL"] ?? "").split(" ");
+const url = urls[Number(process.env["TEST_PARALLEL_INDEX"] ?? 0)];
 if (!url) {
-  throw new Error("Set LEAT_E2E_URL to the address of a running leat in demo mode, such as http://localhost:8080.");
+  throw new Error("Set LEAT_E2E_URL to the address of a running leat in demo mode, such as http://localhost:8080, or to one for each worker.");
 }
 
 const flags = [
@@ -15,13 +17,13 @@ const flags = [
   "--disable-dev-shm-usage",
 ];
 
-/** The walk through the pages in a real browser, against a real server in demo mode. */
+/** The walk through the pages in a real browser, against a real server in demo mode: one for each worker. */
 export default defineConfig({
   testDir: "e2e",
   timeout: 90_000,
   expect: { timeout: 20_000 },
   forbidOnly: true,
-  workers: 1,
+  workers: urls.length,
   reporter: "list",
   use: {
     baseURL: url,
