@@ -4,7 +4,7 @@ SHELL := /bin/bash
 GO_SOURCES := $(shell find cmd api domain calc migrations deploy frontend/embed.go -name '*.go' -o -name '*.sql' -o -name '*.csv' -o -name '*.json' -o -name '*.yaml' -o -name '*.txt' 2>/dev/null)
 PAGE_SOURCES := $(shell find frontend/src frontend/public -type f 2>/dev/null) frontend/index.html frontend/vite.config.ts frontend/package.json
 
-.PHONY: run test lint bench plants build fuzz compose-check pictures
+.PHONY: run test lint bench plants build fuzz compose-check
 
 run: bin/leat
 	@deploy/need.sh postgres
