@@ -1,0 +1,4 @@
+package strength
+
+// ReadDeratings is tested with rows that cannot be read.
+var ReadDeratings = readDeratings
