@@ -5,7 +5,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"leat/calc"
 	"leat/calc/calctest"
 	"leat/calc/strength"
 )
@@ -16,71 +15,71 @@ func FuzzStrength(f *testing.F) { calctest.Fuzz(f, strength.Calculations()) }
 // interface gives: unknown names, then the fields as they are listed, each with
 // its relation, then what follows "then".
 func TestFaults(t *testing.T) {
-	calctest.Faults(t, strength.Calculations(), []calctest.Refused{
-		no("safety/pn", `{}`, calc.Missing, "/mrs_mpa"),
-		no("safety/pn", `[]`, calc.Missing, ""),
-		no("safety/pn", `{"zz": 1, "aa": 1}`, calc.UnknownField, "/aa"),
-		no("safety/pn", `{"mrs_mpa": null, "c": 0, "sdr": 11}`, calc.Missing, "/mrs_mpa"),
-		no("safety/pn", `{"mrs_mpa": "10", "c": 1.25, "sdr": 11}`, calc.NotANumber, "/mrs_mpa"),
-		no("safety/pn", `{"mrs_mpa": 1e999, "c": 1.25, "sdr": 11}`, calc.NotANumber, "/mrs_mpa"),
-		no("safety/pn", `{"mrs_mpa": 10, "c": 0.99, "sdr": 1}`, calc.Range, "/c"),
-		no("safety/pn", `{"mrs_mpa": 10, "c": 1, "sdr": 2}`, calc.Range, "/sdr"),
+	calctest.Faults(t, strength.Calculations(), [][4]string{
+		{"safety/pn", `{}`, "missing", "/mrs_mpa"},
+		{"safety/pn", `[]`, "missing", ""},
+		{"safety/pn", `{"zz": 1, "aa": 1}`, "unknown_field", "/aa"},
+		{"safety/pn", `{"mrs_mpa": null, "c": 0, "sdr": 11}`, "missing", "/mrs_mpa"},
+		{"safety/pn", `{"mrs_mpa": "10", "c": 1.25, "sdr": 11}`, "not_a_number", "/mrs_mpa"},
+		{"safety/pn", `{"mrs_mpa": 1e999, "c": 1.25, "sdr": 11}`, "not_a_number", "/mrs_mpa"},
+		{"safety/pn", `{"mrs_mpa": 10, "c": 0.99, "sdr": 1}`, "range", "/c"},
+		{"safety/pn", `{"mrs_mpa": 10, "c": 1, "sdr": 2}`, "range", "/sdr"},
 
-		no("safety/hoop", `{"p_pa": -1, "od_m": 0.05, "wall_m": 0.03}`, calc.Range, "/p_pa"),
-		no("safety/hoop", `{"p_pa": 0, "od_m": 0.05, "wall_m": 0.025}`, calc.Inconsistent, "/wall_m"),
-		no("safety/hoop", `{"p_pa": 0, "od_m": 0, "wall_m": 0.025}`, calc.Range, "/od_m"),
-		no("safety/hoop", `{"p_pa": 0, "od_m": 0.05, "wall_m": true}`, calc.NotANumber, "/wall_m"),
-		no("safety/hoop", `{"p_pa": 1e308, "od_m": 1, "wall_m": 1e-9}`, calc.Range, ""),
+		{"safety/hoop", `{"p_pa": -1, "od_m": 0.05, "wall_m": 0.03}`, "range", "/p_pa"},
+		{"safety/hoop", `{"p_pa": 0, "od_m": 0.05, "wall_m": 0.025}`, "inconsistent", "/wall_m"},
+		{"safety/hoop", `{"p_pa": 0, "od_m": 0, "wall_m": 0.025}`, "range", "/od_m"},
+		{"safety/hoop", `{"p_pa": 0, "od_m": 0.05, "wall_m": true}`, "not_a_number", "/wall_m"},
+		{"safety/hoop", `{"p_pa": 1e308, "od_m": 1, "wall_m": 1e-9}`, "range", ""},
 
-		no("safety/rating", `{"rating_pa": 1e6, "table": "Pvc", "temp_c": 99}`, calc.UnknownValue, "/table"),
-		no("safety/rating", `{"rating_pa": 1e6, "table": 3, "temp_c": 20}`, calc.UnknownValue, "/table"),
-		no("safety/rating", `{"rating_pa": 1e6, "temp_c": 20}`, calc.Missing, "/table"),
-		no("safety/rating", `{"rating_pa": 1e6, "table": "PVC", "temp_c": 60.01, "gas": "yes"}`, calc.Range, "/temp_c"),
-		no("safety/rating", `{"rating_pa": 1e6, "table": "PVC", "temp_c": -40.1}`, calc.Range, "/temp_c"),
-		no("safety/rating", `{"rating_pa": 1e6, "table": "COPPER", "temp_c": 65.5}`, calc.Range, "/temp_c"),
-		no("safety/rating", `{"rating_pa": 1e6, "table": "PVC", "temp_c": 20, "gas": "yes"}`, calc.UnknownValue, "/gas"),
-		no("safety/rating", `{"rating_pa": 0, "table": "PVC", "temp_c": 99, "threaded": 1}`, calc.Range, "/rating_pa"),
-		no("safety/rating", `{"rating_pa": 1e6, "table": "PVC", "temp_c": 20, "threaded": 1}`, calc.UnknownValue, "/threaded"),
+		{"safety/rating", `{"rating_pa": 1e6, "table": "Pvc", "temp_c": 99}`, "unknown_value", "/table"},
+		{"safety/rating", `{"rating_pa": 1e6, "table": 3, "temp_c": 20}`, "unknown_value", "/table"},
+		{"safety/rating", `{"rating_pa": 1e6, "temp_c": 20}`, "missing", "/table"},
+		{"safety/rating", `{"rating_pa": 1e6, "table": "PVC", "temp_c": 60.01, "gas": "yes"}`, "range", "/temp_c"},
+		{"safety/rating", `{"rating_pa": 1e6, "table": "PVC", "temp_c": -40.1}`, "range", "/temp_c"},
+		{"safety/rating", `{"rating_pa": 1e6, "table": "COPPER", "temp_c": 65.5}`, "range", "/temp_c"},
+		{"safety/rating", `{"rating_pa": 1e6, "table": "PVC", "temp_c": 20, "gas": "yes"}`, "unknown_value", "/gas"},
+		{"safety/rating", `{"rating_pa": 0, "table": "PVC", "temp_c": 99, "threaded": 1}`, "range", "/rating_pa"},
+		{"safety/rating", `{"rating_pa": 1e6, "table": "PVC", "temp_c": 20, "threaded": 1}`, "unknown_value", "/threaded"},
 
-		no("safety/surge", `{"od_m": 0.05, "wall_m": 0.03, "e_pa": 0}`, calc.Inconsistent, "/wall_m"),
-		no("safety/surge", `{"od_m": 0.05, "wall_m": 0.002, "e_pa": 0}`, calc.Range, "/e_pa"),
-		no("safety/surge", `{"od_m": 0.05, "wall_m": 0.002, "e_pa": 3e9, "dv_m_s": 1, "p_static_pa": 0, "c1": 0, "length_m": -1}`, calc.Range, "/c1"),
-		no("safety/surge", `{"od_m": 0.05, "wall_m": 0.002, "e_pa": 3e9, "dv_m_s": 1, "p_static_pa": 0, "t_close_s": -1}`, calc.Range, "/t_close_s"),
+		{"safety/surge", `{"od_m": 0.05, "wall_m": 0.03, "e_pa": 0}`, "inconsistent", "/wall_m"},
+		{"safety/surge", `{"od_m": 0.05, "wall_m": 0.002, "e_pa": 0}`, "range", "/e_pa"},
+		{"safety/surge", `{"od_m": 0.05, "wall_m": 0.002, "e_pa": 3e9, "dv_m_s": 1, "p_static_pa": 0, "c1": 0, "length_m": -1}`, "range", "/c1"},
+		{"safety/surge", `{"od_m": 0.05, "wall_m": 0.002, "e_pa": 3e9, "dv_m_s": 1, "p_static_pa": 0, "t_close_s": -1}`, "range", "/t_close_s"},
 
-		no("safety/surge_allow", `{"rating_pa": 1, "peak_pa": 1, "range_pa": 1, "table": "PVC", "duty": "daily"}`, calc.UnknownValue, "/duty"),
-		no("safety/surge_allow", `{"rating_pa": 1, "peak_pa": 1, "range_pa": 1, "table": "PVC", "duty": "ram", "ram_factor": 0.51}`, calc.Range, "/ram_factor"),
+		{"safety/surge_allow", `{"rating_pa": 1, "peak_pa": 1, "range_pa": 1, "table": "PVC", "duty": "daily"}`, "unknown_value", "/duty"},
+		{"safety/surge_allow", `{"rating_pa": 1, "peak_pa": 1, "range_pa": 1, "table": "PVC", "duty": "ram", "ram_factor": 0.51}`, "range", "/ram_factor"},
 
-		no("safety/collapse", `{"od_m": 0.11, "wall_m": 0.0032, "e_pa": 3e9, "nu": 0.51, "p_ext_pa": 0, "sf": 1}`, calc.Range, "/nu"),
-		no("safety/collapse", `{"od_m": 0.11, "wall_m": 0.0032, "e_pa": 3e9, "nu": 0.5, "p_ext_pa": 0, "sf": 1.9}`, calc.Range, "/sf"),
+		{"safety/collapse", `{"od_m": 0.11, "wall_m": 0.0032, "e_pa": 3e9, "nu": 0.51, "p_ext_pa": 0, "sf": 1}`, "range", "/nu"},
+		{"safety/collapse", `{"od_m": 0.11, "wall_m": 0.0032, "e_pa": 3e9, "nu": 0.5, "p_ext_pa": 0, "sf": 1.9}`, "range", "/sf"},
 
-		no("safety/energy", `{"p_pa": 1, "v_gas_m3": 1}`, calc.Missing, "/v_liq_m3"),
-		no("safety/energy", `{"p_pa": 1, "v_gas_m3": 1, "v_liq_m3": 0, "gamma": 1}`, calc.Range, "/gamma"),
-		no("safety/energy", `{"p_pa": 1, "v_gas_m3": 1, "v_liq_m3": 0, "gamma": 1.71}`, calc.Range, "/gamma"),
-		no("safety/energy", `{"p_pa": 1, "v_gas_m3": 1, "v_liq_m3": 0, "nu": 0.4}`, calc.Missing, "/od_m"),
-		no("safety/energy", `{"p_pa": 1, "v_gas_m3": 1, "v_liq_m3": 0, "od_m": 0.1}`, calc.Missing, "/wall_m"),
-		no("safety/energy", `{"p_pa": 1, "v_gas_m3": 1, "v_liq_m3": 0, "od_m": 0.1, "wall_m": 0.05}`, calc.Inconsistent, "/wall_m"),
-		no("safety/energy", `{"p_pa": 1, "v_gas_m3": 1, "v_liq_m3": 0, "od_m": 0.1, "wall_m": 0.005, "e_pa": 3e9, "nu": null}`, calc.Missing, "/nu"),
+		{"safety/energy", `{"p_pa": 1, "v_gas_m3": 1}`, "missing", "/v_liq_m3"},
+		{"safety/energy", `{"p_pa": 1, "v_gas_m3": 1, "v_liq_m3": 0, "gamma": 1}`, "range", "/gamma"},
+		{"safety/energy", `{"p_pa": 1, "v_gas_m3": 1, "v_liq_m3": 0, "gamma": 1.71}`, "range", "/gamma"},
+		{"safety/energy", `{"p_pa": 1, "v_gas_m3": 1, "v_liq_m3": 0, "nu": 0.4}`, "missing", "/od_m"},
+		{"safety/energy", `{"p_pa": 1, "v_gas_m3": 1, "v_liq_m3": 0, "od_m": 0.1}`, "missing", "/wall_m"},
+		{"safety/energy", `{"p_pa": 1, "v_gas_m3": 1, "v_liq_m3": 0, "od_m": 0.1, "wall_m": 0.05}`, "inconsistent", "/wall_m"},
+		{"safety/energy", `{"p_pa": 1, "v_gas_m3": 1, "v_liq_m3": 0, "od_m": 0.1, "wall_m": 0.005, "e_pa": 3e9, "nu": null}`, "missing", "/nu"},
 
-		no("safety/exclusion", `{"e_j": 271000001, "medium": "water"}`, calc.Range, "/e_j"),
-		no("safety/exclusion", `{"e_j": 271000001, "medium": "steam"}`, calc.UnknownValue, "/medium"),
-		no("safety/exclusion", `{"e_j": 271000001, "medium": "gas", "min_gas_m": 29}`, calc.Range, "/e_j"),
-		no("safety/exclusion", `{"e_j": 1356, "medium": "water", "min_gas_m": 29}`, calc.Inconsistent, "/min_gas_m"),
-		no("safety/exclusion", `{"e_j": 1356.1, "medium": "gas", "min_gas_m": 29, "barrier": true}`, calc.Inconsistent, "/min_gas_m"),
-		no("safety/exclusion", `{"e_j": 1, "medium": "gas", "min_gas_m": 9.9}`, calc.Range, "/min_gas_m"),
-		no("safety/exclusion", `{"e_j": 1, "medium": "gas", "r_scaled": 19}`, calc.Range, "/r_scaled"),
-		no("safety/exclusion", `{"e_j": 1, "medium": "water", "min_water_m": 2.9}`, calc.Range, "/min_water_m"),
+		{"safety/exclusion", `{"e_j": 271000001, "medium": "water"}`, "range", "/e_j"},
+		{"safety/exclusion", `{"e_j": 271000001, "medium": "steam"}`, "unknown_value", "/medium"},
+		{"safety/exclusion", `{"e_j": 271000001, "medium": "gas", "min_gas_m": 29}`, "range", "/e_j"},
+		{"safety/exclusion", `{"e_j": 1356, "medium": "water", "min_gas_m": 29}`, "inconsistent", "/min_gas_m"},
+		{"safety/exclusion", `{"e_j": 1356.1, "medium": "gas", "min_gas_m": 29, "barrier": true}`, "inconsistent", "/min_gas_m"},
+		{"safety/exclusion", `{"e_j": 1, "medium": "gas", "min_gas_m": 9.9}`, "range", "/min_gas_m"},
+		{"safety/exclusion", `{"e_j": 1, "medium": "gas", "r_scaled": 19}`, "range", "/r_scaled"},
+		{"safety/exclusion", `{"e_j": 1, "medium": "water", "min_water_m": 2.9}`, "range", "/min_water_m"},
 
-		no("safety/gas", `{}`, calc.Missing, "/gas_class"),
-		no("safety/gas", bottle(given{"gas_class": "wood"}).json(t), calc.UnknownValue, "/gas_class"),
-		no("safety/gas", bottle(given{"vessel": nil}).json(t), calc.Missing, "/vessel"),
-		no("safety/gas", bottle(given{"certified": 1}).json(t), calc.UnknownValue, "/certified"),
-		no("safety/gas", bottle(given{"temp_c": 121}).json(t), calc.Range, "/temp_c"),
-		no("safety/gas", bottle(given{"joint": "glued", "config": 7}).json(t), calc.UnknownValue, "/joint"),
-		no("safety/gas", bottle(given{"config": 7}).json(t), calc.Missing, "/config"),
-		no("safety/gas", bottle(given{"config": given{"p_brittle_max_pa": 50001, "p_low_pa": 10001}}).json(t), calc.Range, "/config/p_low_pa"),
-		no("safety/gas", bottle(given{"config": given{"p_brittle_max_pa": 50001}}).json(t), calc.Range, "/config/p_brittle_max_pa"),
-		no("safety/gas", bottle(given{"config": given{"e_max": 1}, "p_pa": -1}).json(t), calc.UnknownField, "/config/e_max"),
-		no("safety/gas", bottle(given{"p_pa": -1, "config": given{"e_low_j": 80}}).json(t), calc.Range, "/p_pa"),
+		{"safety/gas", `{}`, "missing", "/gas_class"},
+		{"safety/gas", bottle(given{"gas_class": "wood"}).json(t), "unknown_value", "/gas_class"},
+		{"safety/gas", bottle(given{"vessel": nil}).json(t), "missing", "/vessel"},
+		{"safety/gas", bottle(given{"certified": 1}).json(t), "unknown_value", "/certified"},
+		{"safety/gas", bottle(given{"temp_c": 121}).json(t), "range", "/temp_c"},
+		{"safety/gas", bottle(given{"joint": "glued", "config": 7}).json(t), "unknown_value", "/joint"},
+		{"safety/gas", bottle(given{"config": 7}).json(t), "missing", "/config"},
+		{"safety/gas", bottle(given{"config": given{"p_brittle_max_pa": 50001, "p_low_pa": 10001}}).json(t), "range", "/config/p_low_pa"},
+		{"safety/gas", bottle(given{"config": given{"p_brittle_max_pa": 50001}}).json(t), "range", "/config/p_brittle_max_pa"},
+		{"safety/gas", bottle(given{"config": given{"e_max": 1}, "p_pa": -1}).json(t), "unknown_field", "/config/e_max"},
+		{"safety/gas", bottle(given{"p_pa": -1, "config": given{"e_low_j": 80}}).json(t), "range", "/p_pa"},
 	})
 }
 
@@ -101,8 +100,4 @@ func TestDefaults(t *testing.T) {
 		require.True(t, short.OK, p.name)
 		require.Equal(t, long, short, p.name)
 	}
-}
-
-func no(name, input string, code calc.FaultCode, at string) calctest.Refused {
-	return calctest.Refused{Name: name, Input: input, Code: code, At: at}
 }
