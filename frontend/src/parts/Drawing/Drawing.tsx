@@ -1,10 +1,12 @@
 import { useEffect, useId, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
 import { compose, type Composition, type Sheet } from "./compose";
-import { Figure, Fittings, Levels, Measures, Mixture, Words, runs } from "./Figures";
+import { Figures } from "./Figures";
 import { Handles, Selection } from "./Handles";
+import { Fittings, Levels, Measures } from "./Marks";
 import type { Elevation, Part } from "./model";
 import { Patterns } from "./patterns";
 import { Plan } from "./Plan";
+import { Words } from "./Words";
 import "./drawing.css";
 
 export { partNames } from "./Handles";
@@ -53,19 +55,11 @@ export function Drawing(props: DrawingProps) {
         <svg width={laid.width} height={laid.height} viewBox={`0 0 ${laid.width} ${laid.height}`} role="group" aria-label={about}>
           <Patterns id={id} />
           <Selection drawing={drawing} laid={laid} part={selected} />
-          {runs(drawing.shapes).map((run) =>
-            run.map((s) => s.kind).includes("mixture") ? (
-              <Mixture key={run[0]?.id} lengths={run} laid={laid} patterns={id} />
-            ) : (
-              run.map((s) => <Figure key={s.id} shape={s} laid={laid} patterns={id} lit={s.part === selected} />)
-            ),
-          )}
+          <Figures shapes={drawing.shapes} laid={laid} patterns={id} selected={selected} />
           <Measures laid={laid} />
           <Levels levels={drawing.levels} laid={laid} />
           <Fittings fittings={drawing.fittings} laid={laid} />
-          {laid.texts.map((t) => (
-            <Words key={t.note.id} text={t} laid={laid} onSelect={onSelect} selected={t.note.part === selected} />
-          ))}
+          <Words laid={laid} selected={selected} onSelect={onSelect} />
           {onSelect ? <Handles drawing={drawing} laid={laid} selected={selected} onSelect={onSelect} /> : null}
         </svg>
       ) : null}

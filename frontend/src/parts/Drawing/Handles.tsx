@@ -67,9 +67,7 @@ export function Handles({ drawing, laid, selected, onSelect }: HandlesProps) {
           }
         };
         return b ? (
-          <g key={part} role="button" tabindex={0} aria-pressed={part === selected} aria-label={partNames[part]} data-part={part} onClick={choose} onKeyDown={key}>
-            <rect {...b} />
-          </g>
+          <rect key={part} {...b} role="button" tabindex={0} aria-pressed={part === selected} aria-label={partNames[part]} onClick={choose} onKeyDown={key} />
         ) : null;
       })}
     </g>

@@ -1,13 +1,12 @@
 import { useId } from "preact/hooks";
 import type { Sheet } from "./compose";
 import type { Bundle } from "./model";
+import { Path, ring } from "./paths";
 import { Patterns, fillOf } from "./patterns";
 import "./drawing.css";
 
 const size = 168; // px, with the edge
 const radius = 80; // px, of the circle around the tubes
-
-const half = (r: number, way: number) => `a${r.toFixed(2)} ${r.toFixed(2)} 0 1 1 ${(2 * r * way).toFixed(2)} 0`;
 
 interface PlanProps {
   bundle: Bundle;
@@ -22,20 +21,19 @@ export function Plan({ bundle, write }: PlanProps) {
   const inside = (bundle.tube_id_m / 2) * perMetre;
   const hatches = bundle.tubes.length > 0 ? (["water"] as const) : (["water", "air"] as const);
   const at = (x = 0) => size / 2 + x * perMetre;
-  // One path for all of them: hundreds of circles of their own take long to appear.
-  const rounds = (r: number) => bundle.tubes.map(([x, y]) => `M${(at(x) - r).toFixed(2)} ${at(y).toFixed(2)}${half(r, 1)}${half(r, -1)}`).join("");
+  const rounds = (r: number) => bundle.tubes.map(([x, y]) => ring({ x: at(x), y: at(y) }, r)).join("");
   const about = `Intake from above: ${bundle.count} air ${bundle.count === 1 ? "tube" : "tubes"}`;
   return (
     <figure class="drawing plan">
       <svg width={size} height={size} viewBox={`0 0 ${size} ${size}`} role="img" aria-label={about}>
         <Patterns id={id} />
         <circle class="inside" cx={size / 2} cy={size / 2} r={radius} />
-        {hatches.flatMap((kind) => fillOf({ kind }, id)).map((fill) => (
-          <circle key={fill} cx={size / 2} cy={size / 2} r={radius} fill={`url(#${fill})`} />
+        {hatches.map((kind) => (
+          <circle key={kind} cx={size / 2} cy={size / 2} r={radius} fill={fillOf(kind, id)} />
         ))}
         <circle class="outline" cx={size / 2} cy={size / 2} r={radius} />
-        <path class="tube-wall" d={rounds(outside)} />
-        {outside - inside > 1 ? <path class="tube-bore" d={rounds(inside)} /> : null}
+        <Path kind="tube-wall" d={rounds(outside)} />
+        <Path kind="tube-bore" d={outside - inside > 1 ? rounds(inside) : ""} />
       </svg>
       <figcaption>
         <b>{about}</b>, {write(bundle.tube_id_m, "bore")} inside, {write(bundle.tube_od_m, "bore")} outside, in {write(bundle.round_m, "bore")}. They fill{" "}

@@ -1,19 +1,12 @@
-import type { Shape } from "./model";
+import type { Kind } from "./model";
+import { ring } from "./paths";
 
-/** fillOf names the hatches of a shape, from below to above. */
-export function fillOf(shape: Pick<Shape, "kind">, id: string): string[] {
-  switch (shape.kind) {
-    case "ground":
-      return [`${id}-ground`];
-    case "water":
-    case "film":
-    case "mixture":
-      return [`${id}-water`];
-    case "air":
-      return [`${id}-air`];
-    default:
-      return [];
-  }
+const hatches: Partial<Record<Kind, string>> = { ground: "ground", water: "water", film: "water", mixture: "water", air: "air" };
+
+/** fillOf names the hatch of an area, if it has one. */
+export function fillOf(kind: Kind, id: string): string | undefined {
+  const hatch = hatches[kind];
+  return hatch && `url(#${id}-${hatch})`;
 }
 
 /** Patterns are the hatches of a drawing: water broken lines, air dots, ground diagonals. */
@@ -24,8 +17,7 @@ export function Patterns({ id }: { id: string }) {
         <path class="water-line" d="M0 3H12M10 8H20" />
       </pattern>
       <pattern id={`${id}-air`} width="8" height="8" patternUnits="userSpaceOnUse">
-        <circle class="air-dot" cx="2" cy="2" r="1.15" />
-        <circle class="air-dot" cx="6" cy="6" r="1.15" />
+        <path class="air-dot" d={ring({ x: 2, y: 2 }, 1.15) + ring({ x: 6, y: 6 }, 1.15)} />
       </pattern>
       <pattern id={`${id}-ground`} width="9" height="9" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
         <path class="ground-line" d="M0 0V9" />
