@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"fmt"
+	"net/http"
 	"strings"
 	"testing"
 
@@ -90,6 +91,19 @@ var (
 	keepersMake = [6]int{401, 401, 401, 403, 403, 201}
 	done        = [6]int{401, 401, 401, 204, 204, 204}
 )
+
+// drizzle is a site that answers at once.
+const drizzle = `{"flow_m3s": 0.00001, "fall_m": 2, "wish": "most_air"}`
+
+// search is the id of the search that was started, if it was.
+func (a *reply) search() string {
+	if a.Code != http.StatusCreated {
+		return "none"
+	}
+	id, ok := a.at("id").(string)
+	require.True(a.b, ok)
+	return id
+}
 
 func reads(path string) func(*bundle, browser) *reply {
 	return func(_ *bundle, who browser) *reply { return who.get(path) }
@@ -226,8 +240,16 @@ var matrix = map[string]row{
 		}
 		return who.get(b.sheetsURL() + "/1")
 	}},
-	"GET /api/v1/preview":            {readers, func(b *bundle, who browser) *reply { return who.get("/api/v1/preview") }},
-	"POST /api/v1/preview":           {readers, func(b *bundle, who browser) *reply { return who.post("/api/v1/preview", machine(b)) }},
+	"GET /api/v1/preview":   {readers, func(b *bundle, who browser) *reply { return who.get("/api/v1/preview") }},
+	"POST /api/v1/preview":  {readers, func(b *bundle, who browser) *reply { return who.post("/api/v1/preview", machine(b)) }},
+	"GET /api/v1/searches":  {readers, reads("/api/v1/searches")},
+	"POST /api/v1/searches": {makers, func(_ *bundle, who browser) *reply { return who.post("/api/v1/searches", drizzle) }},
+	"GET /api/v1/searches/:search": {readers, func(_ *bundle, who browser) *reply {
+		return who.get("/api/v1/searches/" + who.post("/api/v1/searches", drizzle).search())
+	}},
+	"DELETE /api/v1/searches/:search": {done, func(_ *bundle, who browser) *reply {
+		return who.send("DELETE", "/api/v1/searches/"+who.post("/api/v1/searches", drizzle).search(), "", "")
+	}},
 	"GET /api/v1/calc":               {readers, reads("/api/v1/calc")},
 	"GET /api/v1/calc/:family":       {readers, reads("/api/v1/calc/trompe")},
 	"POST /api/v1/calc/:family":      {readers, func(b *bundle, who browser) *reply { return who.post("/api/v1/calc/trompe", bench(b).Input) }},

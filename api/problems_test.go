@@ -80,6 +80,7 @@ var provoked = map[string]func(b *bundle) *reply{
 		return b.as(b.crew).with("Sec-Fetch-Site", "cross-site").send("POST", "/api/v1/session/refresh", "", "")
 	},
 	"not-found":          func(b *bundle) *reply { return b.as(b.crew).get("/api/v1/projects/999999") },
+	"search-gone":        func(b *bundle) *reply { return b.as(b.crew).get("/api/v1/searches/none") },
 	"method-not-allowed": func(b *bundle) *reply { return b.as(b.crew).put("/api/v1/me", "{}") },
 	"project-closed": func(b *bundle) *reply {
 		b.as(b.crew).ifMatch(b.version(b.projectURL())).patch(b.projectURL(), map[string]any{"closed": true})

@@ -81,6 +81,10 @@ var routes = []route{
 
 	{http.MethodGet, "/api/v1/preview", member, (*server).describeSheet},
 	{http.MethodPost, "/api/v1/preview", member, (*server).preview},
+	{http.MethodGet, "/api/v1/searches", member, (*server).describeSearch},
+	{http.MethodPost, "/api/v1/searches", member, (*server).startSearch},
+	{http.MethodGet, "/api/v1/searches/:search", member, (*server).search},
+	{http.MethodDelete, "/api/v1/searches/:search", member, (*server).cancelSearch},
 	{http.MethodGet, "/api/v1/calc", member, (*server).calculations},
 	{http.MethodGet, "/api/v1/calc/:family", member, (*server).describeCalculation},
 	{http.MethodPost, "/api/v1/calc/:family", member, (*server).runCalculation},

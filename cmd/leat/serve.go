@@ -51,6 +51,7 @@ func serve(ctx context.Context, args []string, io streams) (err error) {
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
 	notes := notebook.New(db, notebook.Options{})
+	defer notes.Stop()
 	if err := notes.Ready(ctx); err != nil {
 		return fmt.Errorf("%w (leat migrate, or LEAT_MIGRATE=true)", err)
 	}

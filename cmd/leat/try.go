@@ -47,6 +47,7 @@ func try(ctx context.Context, args []string, io streams) (err error) {
 	}
 	defer func() { err = errors.Join(err, db.Close()) }()
 	notes := notebook.New(db, notebook.Options{Demo: true})
+	defer notes.Stop()
 	loaded, err := notes.LoadDemo(ctx)
 	if err != nil {
 		return err

@@ -24,15 +24,17 @@ type Notebook struct {
 	limit   *limit
 	draws   int
 	drawing turns // of intervals, which take all processors
+
+	searches *searches
 }
 
-// New returns the notebook that is kept in a database.
+// New returns the notebook that is kept in a database. [Notebook.Stop] ends what it does by itself.
 func New(db *store.DB, o Options) *Notebook {
 	clock := o.Now
 	if clock == nil {
 		clock = time.Now
 	}
-	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2)}
+	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), searches: newSearches()}
 }
 
 // Ready returns an error unless the database answers and has the schema that

@@ -790,6 +790,49 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/searches": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What may be asked of a search for machines */
+        get: operations["describeSearch"];
+        put?: never;
+        /**
+         * Start to look for the machines that serve a wish best at a site
+         * @description The answer comes at once; ask after the search by its id. It is kept in
+         *     memory for ten minutes after it was last asked after, three for each
+         *     member; a restart of the server loses it.
+         */
+        post: operations["startSearch"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/searches/{search}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                search: string;
+            };
+            cookie?: never;
+        };
+        /** How far a search of one's own is, and what it found */
+        get: operations["search"];
+        put?: never;
+        post?: never;
+        /** Cancel a search of one's own, and forget it */
+        delete: operations["cancelSearch"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/calc": {
         parameters: {
             query?: never;
@@ -890,6 +933,7 @@ export interface components {
          *     | `not-asked` | 403 | only who was asked may answer |
          *     | `cross-site` | 403 | another site asked for a refresh |
          *     | `not-found` | 404 | there is no such thing, or no such path |
+         *     | `search-gone` | 404 | the search is kept no longer: start it again |
          *     | `method-not-allowed` | 405 | the path exists, not for this method |
          *     | `project-closed` | 409 | reopen the project first |
          *     | `keeper-exists` | 409 | the first keeper was made already |
@@ -922,7 +966,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "not-asked" | "cross-site" | "not-found" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "on-crew" | "crew-there" | "ask-answered" | "password-changed" | "client-key-used" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "not-asked" | "cross-site" | "not-found" | "search-gone" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "on-crew" | "crew-there" | "ask-answered" | "password-changed" | "client-key-used" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -1818,6 +1862,90 @@ export interface components {
             equation: string;
             validity: string;
             sources: string[];
+        };
+        SearchForm: {
+            inputs: components["schemas"]["CalcField"][];
+            families: {
+                key: string;
+                name: string;
+            }[];
+        };
+        /** @description A site and a wish; `GET /api/v1/searches` has ranges and defaults. */
+        StartSearch: {
+            /** @description Water that the source gives and that may be taken. */
+            flow_m3s: number;
+            /** @description From the water above to the water below. */
+            fall_m: number;
+            /** @description That can be dug below the water below. */
+            depth_m?: number;
+            altitude_m?: number;
+            t_air_c?: number;
+            t_water_c?: number;
+            /** @enum {string} */
+            wish: "most_air" | "pressure" | "least_pipe" | "least_digging";
+            /** @description Least gauge pressure; needed for the wish `pressure`. */
+            gauge_pa?: number;
+            /** @description Least free air; needed for the wishes `least_pipe` and `least_digging`. */
+            free_air_m3s?: number;
+            /** @description Key of the series of pipe. */
+            family?: string;
+        };
+        Search: {
+            id: string;
+            /**
+             * @description waiting: until others have ended.
+             * @enum {string}
+             */
+            state: "waiting" | "running" | "ended";
+            /** @description Machines judged so far. */
+            done: number;
+            of: number;
+            answer: components["schemas"]["SearchAnswer"] | null;
+        };
+        SearchAnswer: {
+            /** @description Machines tried. */
+            count: number;
+            /** @description Of them with the status ok. */
+            working: number;
+            /** @description The best few, no two with the same pipes, the best one first. */
+            proposals: components["schemas"]["Proposal"][];
+            /** @description Why nothing is proposed, and what would be needed. */
+            lacking: components["schemas"]["SearchSentence"] | null;
+        };
+        Proposal: {
+            trompe: components["schemas"]["TrompeInput"];
+            evidence: components["schemas"]["Evidence"];
+            free_air_m3s: number;
+            /** @description The highest pressure, at which air begins to blow off. */
+            gauge_pa: number;
+            water_m3s: number;
+            efficiency: number;
+            /** @description Depth of the hole below the tailwater. */
+            dug_m: number;
+            /** @description From the lip to the outlet. */
+            rise_m: number;
+            /** @description From the water at the intake to the outlet. */
+            head_m: number;
+            pipes: {
+                /** @enum {string} */
+                part: "downcomer" | "riser" | "chamber" | "air_tubes";
+                name: string;
+                count: number;
+                each_m: number;
+            }[];
+            /** @description Volume of the pipes' material. */
+            wall_m3: number;
+            warnings: components["schemas"]["Warning"][];
+            why: components["schemas"]["SearchSentence"];
+        };
+        SearchSentence: {
+            /** @description With {0}, {1} ... for the values. */
+            text: string;
+            values: {
+                value: number;
+                /** @description SI unit. */
+                unit: string;
+            }[];
         };
         CalcField: {
             /** @description JSON Pointer, such as /downcomer/bore_m. */
@@ -3294,6 +3422,107 @@ export interface operations {
             413: components["responses"]["Problem"];
             415: components["responses"]["Problem"];
             422: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    describeSearch: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Fields, and the series of pipe to choose from. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SearchForm"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    startSearch: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StartSearch"];
+            };
+        };
+        responses: {
+            /** @description The search has started, or waits until others have ended. */
+            201: {
+                headers: {
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Search"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    search: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                search: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Its state, with the answer once it has ended. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Search"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    cancelSearch: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                search: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description It is no more. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
             default: components["responses"]["Problem"];
         };
     };
