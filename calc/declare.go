@@ -48,6 +48,12 @@ func OneOf(at, about string, choices ...string) Field {
 	return Field{At: at, Kind: Choice, Choices: choices, About: about}
 }
 
+// OneOfOrPart declares a choice, beside which an object may be given; the fields
+// of that follow in the table.
+func OneOfOrPart(at, about string, choices ...string) Field {
+	return OneOf(at, about, choices...).As(Any)
+}
+
 // YesNo declares a flag.
 func YesNo(at, about string) Field { return Field{At: at, Kind: Flag, Default: "false", About: about} }
 

@@ -175,6 +175,8 @@ func checkField(d Field, obj map[string]any) *Fault {
 		if _, ok := v.(string); !ok {
 			return &Fault{UnknownValue, d.At, shown(v) + " is not text. " + sentence(d.About)}
 		}
+	case Any:
+		return checkEither(d, v)
 	case Flag:
 		if _, ok := v.(bool); !ok {
 			return &Fault{UnknownValue, d.At, shown(v) + " is neither true nor false. " + sentence(d.About)}
@@ -183,6 +185,20 @@ func checkField(d Field, obj map[string]any) *Fault {
 		return checkNumber(d, v)
 	}
 	return nil
+}
+
+// checkEither checks a value that is one of a few words or an object, whose own
+// fields follow in the table. Without choices it is for the calculation to read.
+func checkEither(d Field, v any) *Fault {
+	below, isObject := v.(map[string]any)
+	word, _ := v.(string)
+	switch {
+	case len(d.Choices) == 0, isObject && len(below) > 0, slices.Contains(d.Choices, word):
+		return nil
+	case isObject:
+		return &Fault{Missing, d.At, "The object is empty. " + sentence(d.About)}
+	}
+	return &Fault{UnknownValue, d.At, fmt.Sprintf("%s is not one of the choices: %s, or an object with the fields of this part.", shown(v), strings.Join(d.Choices, ", "))}
 }
 
 // wanted tells whether a field that is not there has to be.

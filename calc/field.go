@@ -13,7 +13,7 @@ type Field struct {
 	Default  string   `json:"default,omitempty"`   // in words or digits; empty: none
 	Usual    string   `json:"usual,omitempty"`     // what most machines have, in Unit
 	Required bool     `json:"required,omitempty"`  // within its group, and the choice that When names
-	Choices  []string `json:"choices,omitempty"`   // for a Choice
+	Choices  []string `json:"choices,omitempty"`   // for a Choice or Any; of a Text what it may be
 	When     *When    `json:"when,omitempty"`      // only with this choice made
 	Or       []string `json:"or,omitempty"`        // required only where none of these is given
 	With     []string `json:"with,omitempty"`      // required only where one of these is given
@@ -51,7 +51,8 @@ const (
 	Records Kind = "records" // objects with the fields of Item
 	List    Kind = "list"    // in results only
 
-	// Any is read by the calculation itself.
+	// Any is one of Choices or an object, whose fields stand below this one;
+	// without choices the calculation reads it itself.
 	Any Kind = "any"
 
 	// Tolerances is an object from the JSON Pointer of a number field to the

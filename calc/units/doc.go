@@ -5,4 +5,4 @@ package units
 import "leat/calc"
 
 // Calculations lists the named calculations of this package.
-func Calculations() []calc.Calculation { return []calc.Calculation{} }
+func Calculations() []calc.Calculation { return []calc.Calculation{convert, airReference} }
