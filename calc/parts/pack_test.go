@@ -80,7 +80,7 @@ func TestFewPiecesTakeTheFewestBars(t *testing.T) {
 // Whatever the number of pieces: bound, plan and first fit stand in this order.
 func TestPlansKeepTheirBounds(t *testing.T) {
 	rng := rand.New(rand.NewPCG(42, 3))
-	for i := range 300 {
+	for i := range 100 {
 		usable, kerf := parts.Tenths(1000+rng.IntN(60000)), parts.Tenths(rng.IntN(40))
 		pieces := randomPieces(rng, usable, 1+rng.IntN(60))
 		p := parts.Pack(usable, kerf, pieces)

@@ -161,13 +161,18 @@ func (s *search) key() (key []byte) {
 	return key
 }
 
-// lengths turns kinds of pieces into their lengths.
+// lengths turns the kinds of the pieces of bars into their lengths.
 func (s *search) lengths(plan [][]int) [][]Tenths {
 	bars := make([][]Tenths, len(plan))
 	for i, bar := range plan {
-		for _, kind := range bar {
-			bars[i] = append(bars[i], s.size[kind]-s.kerf)
-		}
+		bars[i] = s.lengthsOf(bar)
 	}
 	return bars
+}
+
+func (s *search) lengthsOf(bar []int) (pieces []Tenths) {
+	for _, kind := range bar {
+		pieces = append(pieces, s.size[kind]-s.kerf)
+	}
+	return pieces
 }

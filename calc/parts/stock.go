@@ -31,8 +31,8 @@ type StockOut struct {
 	WasteM     float64 `json:"waste_m"`
 }
 
-// mostPieces is how many pieces one plan may have.
-const mostPieces = 10_000
+// MostPieces is how many pieces one plan may have.
+const MostPieces = 10_000
 
 // StockBars answers how many stock lengths pieces of several lengths take.
 func StockBars(in StockIn) (StockOut, []calc.Warning, *calc.Fault) {
@@ -63,9 +63,9 @@ func comesOut(input map[string]any, list []any, i int) (faults []calc.Fault) {
 			"A piece of %.1f mm does not come out of a bar of %.1f mm less %.1f mm of trim. Buy longer bars, or join the piece from two.",
 			1000*length, 1000*stock, 1000*trim)})
 	}
-	if before := pieceCount(list[:i]); before <= mostPieces && pieceCount(list[:i+1]) > mostPieces {
+	if before := pieceCount(list[:i]); before <= MostPieces && pieceCount(list[:i+1]) > MostPieces {
 		faults = append(faults, calc.Fault{Code: calc.Range, At: "/qty", Message: fmt.Sprintf(
-			"With these the list has more than %d pieces. Plan them in several lists.", mostPieces)})
+			"With these the list has more than %d pieces. Plan them in several lists.", MostPieces)})
 	}
 	return faults
 }

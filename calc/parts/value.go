@@ -10,7 +10,7 @@ import (
 // looks at everything, more where none does. One bar may take barSteps of it.
 const (
 	glanceSteps = 500
-	valueSteps  = 2_000_000
+	valueSteps  = 1_000_000
 	barSteps    = 4_000
 )
 
@@ -51,24 +51,28 @@ type filler struct {
 // round cuts all pieces once, or returns nil when the steps run out.
 func (f *filler) round(room, sum Tenths, rng *rand.Rand) (bars [][]int) {
 	for sum > 0 {
-		f.steps -= len(f.size)
-		f.bar, f.best, f.worth, f.limit = nil, nil, -1, f.steps-barSteps
-		f.fill(0, room, 0)
+		used := f.worthiest(room)
 		if f.steps <= 0 {
 			return nil
 		}
-		var used Tenths
-		for _, kind := range f.best {
-			used += f.size[kind]
-		}
 		f.revalue(float64(room)/float64(used), rng)
-		for _, kind := range f.best {
-			f.left[kind]--
-		}
 		sum -= used
 		bars = append(bars, f.best)
 	}
 	return bars
+}
+
+// worthiest takes the worthiest pieces for one bar, into best, and returns
+// what they take of it.
+func (f *filler) worthiest(room Tenths) (used Tenths) {
+	f.steps -= len(f.size)
+	f.bar, f.best, f.worth, f.limit = nil, nil, -1, f.steps-barSteps
+	f.fill(0, room, 0)
+	for _, kind := range f.best {
+		used += f.size[kind]
+		f.left[kind]--
+	}
+	return used
 }
 
 // fill looks for the worthiest way to fill a gap with kinds from here on.
@@ -99,7 +103,7 @@ func (f *filler) revalue(waste float64, rng *rand.Rand) {
 		for ; i < len(f.best) && f.best[i] == kind; i++ {
 			n++
 		}
-		inert := (1 + 0.5*rng.Float64()) * float64(f.left[kind]) / float64(n)
+		inert := (1 + 0.5*rng.Float64()) * float64(f.left[kind]+n) / float64(n)
 		f.value[kind] = (inert*f.value[kind] + waste*math.Pow(float64(f.size[kind]), 1.03)) / (inert + 1)
 	}
 }
