@@ -118,3 +118,6 @@ func (f Field) MayBeEmpty() Field { f.Empty = true; return f }
 
 // Judged adds a rule about each entry of a list of objects.
 func (f Field) Judged(rule Judge) Field { f.judge = rule; return f }
+
+// Most bounds a field from above, the bound included.
+func (f Field) Most(high float64) Field { f.High = &high; return f }
