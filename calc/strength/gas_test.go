@@ -61,6 +61,7 @@ func TestGasDecision(t *testing.T) {
 		{"34 L there", pvc(given{"p_pa": half, "v_gas_m3": 0.034, "config": given{"e_brittle_max_j": 1356}}), no, none{"energy_over_brittle"}, none{}},
 		{"PVC above half a bar", pvc(given{"p_pa": over}), no, none{"brittle_over_limit"}, none{}},
 		{"PVC in frost", pvc(given{"p_pa": half, "temp_c": 4.9}), no, none{"brittle_cold"}, none{}},
+		{"PVC at 5 °C", pvc(given{"p_pa": half, "temp_c": 5}), maybe, none{}, none{"keep_clear", "no_pneumatic_test", "competent_person", "relief_required", "shatter_guard"}},
 		{"PVC a metre under water, in frost, in the open", pvc(given{"p_pa": low, "temp_c": -5, "location": "exposed"}), maybe, none{}, none{"keep_clear", "no_pneumatic_test"}},
 		{"much gas there", pvc(given{"p_pa": low, "location": "exposed", "v_gas_m3": 0.02}), no, none{"energy_over_low"}, none{}},
 		{"PVC without a rating", pvc(given{"p_pa": low, "allow_pa": 0}), no, none{"over_rating"}, none{}},

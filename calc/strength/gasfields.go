@@ -38,7 +38,7 @@ var gasInputs = []calc.Field{
 	calc.Between("/config/p_brittle_max_pa", "Pa", 0, 50000, "highest pressure in brittle plastic, gauge").Preset("50000"),
 	calc.Between("/config/e_low_j", "J", 0, 79, "up to this energy gas can do little").Preset("79"),
 	calc.Between("/config/e_brittle_max_j", "J", 0, 1356, "greatest energy in brittle plastic").Preset("79"),
-	calc.Between("/config/e_competent_j", "J", 0, 5000, "from this energy a competent person is wanted").Preset("1356"),
+	calc.Between("/config/e_competent_j", "J", 0, 5000, "above this energy a competent person is wanted").Preset("1356"),
 	calc.Between("/config/pv_home_j", "J", 0, 5000, "greatest pressure times volume of a vessel without a mark").Preset("5000"),
 }
 
