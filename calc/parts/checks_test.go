@@ -54,6 +54,9 @@ var checks = map[int]func(t *testing.T) float64{
 	},
 }
 
+// notCalculated are rows of this package that are no number, and why.
+var notCalculated = map[int]string{135: "a rule in words, held to by TestThreadsOfTwoFamiliesDoNotMate"}
+
 func diameter(name string) func(*testing.T) float64 {
 	return func(t *testing.T) float64 {
 		thread, ok := parts.ThreadNamed(name)
@@ -75,6 +78,9 @@ func TestCheckValues(t *testing.T) {
 	defer file.Close() //nolint:errcheck // read only
 	rows, err := csv.NewReader(file).ReadAll()
 	require.NoError(t, err)
+	for line, why := range notCalculated {
+		t.Logf("line %d %s: %s", line, rows[line-1][0], why)
+	}
 	for line, value := range checks {
 		row := rows[line-1]
 		t.Run(fmt.Sprintf("line %d %s", line, row[0]), func(t *testing.T) {

@@ -73,7 +73,7 @@ func FuzzCalculations(f *testing.F) {
 	f.Fuzz(func(t *testing.T, which int, input string) {
 		list := parts.Calculations()
 		if !json.Valid([]byte(input)) {
-			t.Skip()
+			return
 		}
 		answer, err := list[uint(which)%uint(len(list))].Run(json.RawMessage(input)) //nolint:gosec // any will do
 		require.NoError(t, err)
