@@ -137,12 +137,6 @@ func (c *chain) curveQ(string) any {
 // gist sums the sheet up.
 func (c *chain) gist() *Gist {
 	g := &Gist{Machine: c.kind(), Status: trompe.NoOperatingPoint}
-	number := func(v any) *float64 {
-		if x, ok := v.(float64); ok {
-			return &x
-		}
-		return nil
-	}
 	working := map[string]string{Ram: "/ram/cycle", Lift: "/lift", Pulse: "/pulse"}[g.Machine]
 	if working == "" {
 		g.Status = c.rep.Trompe.Status
@@ -150,12 +144,12 @@ func (c *chain) gist() *Gist {
 		g.Status = trompe.OK
 	}
 	if c.results[working] != nil || c.rep.Trompe != nil && c.rep.Trompe.Numbers != nil {
-		g.WaterM3S = number(c.waterTaken(""))
+		g.WaterM3S = numeric(c.waterTaken(""))
 	}
 	if g.Machine != Ram {
-		g.GaugePa, g.FreeAirM3S = number(c.gaugeDelivered()), number(c.freeAir(""))
+		g.GaugePa, g.FreeAirM3S = numeric(c.gaugeDelivered()), numeric(c.freeAir(""))
 	}
-	g.LiftedM3S = number(first(c.result("/ram/cycle", "q"), c.result("/lift", "q")))
+	g.LiftedM3S = numeric(first(c.result("/ram/cycle", "q"), c.result("/lift", "q")))
 	return g
 }
 

@@ -1,6 +1,9 @@
 package sheet
 
-import "leat/calc"
+import (
+	"leat/calc"
+	"leat/calc/build"
+)
 
 // Section is one part of a sheet, as the builder sees it.
 type Section struct {
@@ -38,7 +41,7 @@ func listSections() (all []Section) {
 		}
 		all = append(all, Section{at, n.title, n.calc})
 	}
-	return all
+	return append(all, Section{At: "/parts", Title: "What it is built from"}, Section{At: "/facts", Title: "The place and the people"})
 }
 
 // Which choice of source a way of measuring it belongs to.
@@ -61,7 +64,8 @@ func declare() (fields []calc.Field) {
 			fields = append(fields, n.section()...)
 		}
 	}
-	return append(fields, useFields())
+	fields = append(fields, useFields(), calc.RecordsOf("/parts", "what it is built from", build.PartFields()...).MayBeEmpty())
+	return append(fields, build.FactFields("/facts")...)
 }
 
 // groups are the sections that only hold others.

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 
 	"leat/calc"
+	"leat/calc/build"
 	"leat/calc/interval"
 	"leat/calc/trompe"
 )
@@ -46,6 +47,7 @@ type Report struct {
 	Trompe         *trompe.Result `json:"trompe,omitempty"`
 	Steps          []Step         `json:"steps,omitempty"` // the other calculations, in the order of the water
 	Sentences      []Sentence     `json:"sentences,omitempty"`
+	Build          *build.Report  `json:"build,omitempty"`  // once a part is described
 	Faults         []calc.Fault   `json:"faults,omitempty"` // At points into Input: /trompe/intake/mouth_m
 }
 
@@ -62,22 +64,22 @@ type Gist struct {
 
 // Run calculates a sheet, without intervals. It returns an error only when leat
 // itself is at fault: a physical bound broken, a number that is none.
-func Run(in Input) (Report, error) { return run(in, trompe.Solve) }
+func Run(in Input) (Report, error) { return run(in, trompe.Solve, false) }
 
 // RunWithIntervals calculates a sheet as it is saved: with the intervals of its
-// numbers, from so many draws; 0 for as many as every save has. It takes some
+// numbers, and with what would be allowed instead of a part that is not. It takes so many draws; 0 for as many as every save has. It takes some
 // hundred times as long as [Run].
 func RunWithIntervals(in Input, draws int) (Report, error) {
 	return run(in, func(machine trompe.Input) (trompe.Result, error) {
 		return interval.Predict(in.Trompe, machine, interval.Asked{Draws: draws})
-	})
+	}, true)
 }
 
 func given(section json.RawMessage) bool { return len(section) > 0 && string(section) != "null" }
 
 type solver func(trompe.Input) (trompe.Result, error)
 
-func run(in Input, solve solver) (Report, error) {
+func run(in Input, solve solver, saved bool) (Report, error) {
 	c := &chain{in: in, rep: Report{CalcVersion: calc.Version}}
 	machine := c.read()
 	c.rep.CoefficientSet = machine.Set().Name
@@ -96,6 +98,9 @@ func run(in Input, solve solver) (Report, error) {
 	}
 	if len(c.rep.Faults) > 0 {
 		return Report{CalcVersion: c.rep.CalcVersion, CoefficientSet: c.rep.CoefficientSet, Faults: c.rep.Faults}, nil
+	}
+	if err := c.judge(saved); err != nil {
+		return Report{}, err
 	}
 	c.say()
 	c.rep.Gist = c.gist()

@@ -51,6 +51,10 @@ func Decode(raw json.RawMessage) (Input, []calc.Fault) {
 // Whole is a count.
 type Whole = calc.Int
 
+// Fits tells whether the fields of a machine do not contradict each other. A
+// machine that was decoded and then changed has to be asked.
+func Fits(in Input) bool { return len(misfits(in, map[string]bool{})) == 0 }
+
 // misfits finds fields that contradict each other. What hangs on a faulty or
 // missing field is not judged.
 func misfits(in Input, faulty map[string]bool) (faults []calc.Fault) {

@@ -1,0 +1,3 @@
+package build
+
+func (r *Report) classify(m Machine, f Facts, parts []Part) {}

@@ -1,0 +1,51 @@
+package build
+
+import "leat/calc"
+
+// Report says whether a machine may be built.
+type Report struct {
+	Class    string   `json:"class"`    // plain, raised or barred
+	Why      []string `json:"why"`      // what made it so, in words
+	Checkers int      `json:"checkers"` // who must say clear
+	Parts    []Judged `json:"parts"`
+	Flags    []Said   `json:"flags"` // legal notes; they never block by themselves
+	Asked    []Asked  `json:"asked"` // of the whole: relief, gauge
+}
+
+// Judged is one part with its decision.
+type Judged struct {
+	At         string   `json:"at"` // /parts/0
+	Role       string   `json:"role"`
+	Name       string   `json:"name"`
+	Verdict    string   `json:"verdict"`     // allowed, conditional or not_allowed
+	DesignPa   *float64 `json:"p_design_pa"` // gauge, at its lowest point
+	Case       string   `json:"case"`        // which case decides that
+	AllowPa    *float64 `json:"allow_pa"`    // what it may hold
+	Reasons    []Said   `json:"reasons"`
+	Conditions []Said   `json:"conditions"`
+	Changes    []Change `json:"changes,omitempty"` // of a part that is not allowed: the nearest that would be
+	Asked      []Asked  `json:"asked"`
+}
+
+// Said is a short code with its words.
+type Said struct {
+	Code string `json:"code"`
+	Text string `json:"text"`
+}
+
+// Asked is one named calculation that a decision rests on.
+type Asked struct {
+	Title  string         `json:"title"`
+	Calc   string         `json:"calc"`
+	Input  map[string]any `json:"input"`
+	Answer calc.Answer    `json:"answer"`
+}
+
+// Change is one change that would make a part allowed.
+type Change struct {
+	Text    string         `json:"text"`
+	Set     map[string]any `json:"set"`          // pointers into the sheet, and what to put there
+	Verdict string         `json:"verdict"`      // that the part then has
+	AirM3S  *float64       `json:"air_m3s"`      // free air then; null where the machine would not run
+	CostM3S *float64       `json:"air_cost_m3s"` // what it costs in free air; null where that is not known
+}
