@@ -9,7 +9,7 @@ import (
 // Judge decides about every part of a machine and sums them up. An error is a
 // defect of leat.
 func Judge(m Machine, f Facts, parts []Part) (Report, error) {
-	rep := Report{Parts: make([]Judged, 0, len(parts)), Flags: []Said{}, Asked: []Asked{}}
+	rep := Report{Parts: make([]Judged, 0, len(parts)), Why: []Said{}, Flags: []Said{}}
 	for i := range parts {
 		judged, err := judgePart(m, f, parts, i)
 		if err != nil {

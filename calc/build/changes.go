@@ -114,7 +114,7 @@ func (s Sheet) pipes(i int) (all []trial) {
 		return nil
 	}
 	for _, l := range nearBore(bore) {
-		if l.Key == s.Parts[i].Line || !l.PressureRated {
+		if l.Key == s.Parts[i].Line {
 			continue
 		}
 		changed := s.with(i, func(p *Part) { *p = replaced(*p, l) })
@@ -154,12 +154,18 @@ func otherPipe(i int, p Part, l parts.Line) Change {
 	return Change{Text: text + ".", Set: set}
 }
 
-// nearBore returns lines with a bore within a fifth, the nearest first.
-func nearBore(bore float64) []parts.Line {
-	lines := parts.WithBore("", 0.8*bore, 1.25*bore)
-	sorted := append([]parts.Line(nil), lines...)
+// nearBore returns pressure pipes with a bore within a fifth, the nearest
+// first, two of each material.
+func nearBore(bore float64) (few []parts.Line) {
+	sorted := parts.WithBore("", 0.8*bore, 1.25*bore)
 	slices.SortStableFunc(sorted, func(a, b parts.Line) int { return cmp.Compare(math.Abs(*a.IDM-bore), math.Abs(*b.IDM-bore)) })
-	return sorted
+	of := map[string]int{}
+	for _, l := range sorted {
+		if of[l.Material]++; l.PressureRated && of[l.Material] <= 2 {
+			few = append(few, l)
+		}
+	}
+	return few
 }
 
 func (m Machine) withBore(role string, bore float64) Machine {

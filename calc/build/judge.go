@@ -70,7 +70,7 @@ func (j *judge) ask(title, name string, input map[string]any) (result map[string
 		if err == nil {
 			j.out.Asked = append(j.out.Asked, Asked{title, name, input, answer})
 			if !answer.OK {
-				j.refuse(name, *answer.Fault)
+				j.refuse(*answer.Fault)
 				return nil
 			}
 			if text, err = json.Marshal(answer.Result); err == nil {
@@ -82,7 +82,7 @@ func (j *judge) ask(title, name string, input map[string]any) (result map[string
 	return result
 }
 
-func (j *judge) refuse(name string, f calc.Fault) {
+func (j *judge) refuse(f calc.Fault) {
 	j.out.Reasons = append(j.out.Reasons, Said{"not_worked_out", f.Message})
 }
 
@@ -272,9 +272,16 @@ func (j *judge) exclude() {
 		return
 	}
 	e := j.ask("Energy that is let go", "safety/energy", map[string]any{"p_pa": j.design.top, "v_gas_m3": j.gasM3, "v_liq_m3": 0.0})
-	if e != nil {
-		j.ask("Distance while pressure rises", "safety/exclusion", map[string]any{"e_j": numberOf(e, "e_total_j"), "medium": "gas", "barrier": j.facts.Barrier})
+	if e == nil {
+		return
 	}
+	in := strength.ExclusionIn{EJ: numberOf(e, "e_total_j"), Medium: strength.MediumGas, RScaled: 20, MinGasM: 30, MinWaterM: 5, Barrier: j.facts.Barrier}
+	out, rule, fault := strength.SheetDistance(in, j.design.top, strength.DefaultGasConfig, false)
+	if fault != nil {
+		j.refuse(*fault)
+		return
+	}
+	j.out.Distance = &Distance{out.RM, Said{rule, words(rule)}}
 }
 
 func (j *judge) cure() {

@@ -2,6 +2,7 @@ package build
 
 import (
 	"leat/calc"
+	"leat/calc/parts"
 	"leat/calc/strength"
 )
 
@@ -111,6 +112,16 @@ func PartFields() []calc.Field {
 		calc.YesNo("/holds_gas", "air can stand in it: running, blocked or drained").Preset("by its place in the machine"),
 		calc.AtLeast("/p_design_pa", "Pa", 0, "gauge pressure that it must be good for; counts where it is above what leat works out"),
 	}
+}
+
+// KnownLine is the rule that a line of the catalogue exists.
+func KnownLine(_ map[string]any, list []any, i int) []calc.Fault {
+	part, _ := list[i].(map[string]any)
+	key, _ := part["line"].(string)
+	if _, ok := parts.Lookup(key); ok || key == "" {
+		return nil
+	}
+	return []calc.Fault{{Code: calc.UnknownValue, At: "/line", Message: "The catalogue has no such line. Choose one of it, or leave this empty and describe the part by hand."}}
 }
 
 // FactFields declares the facts, below a pointer.

@@ -1,30 +1,39 @@
 package build
 
-import "leat/calc"
+import (
+	"leat/calc"
+	"leat/calc/strength"
+)
 
 // Report says whether a machine may be built.
 type Report struct {
-	Class    string   `json:"class"`    // plain, raised or barred
-	Why      []string `json:"why"`      // what made it so, in words
-	Checkers int      `json:"checkers"` // who must say clear
-	Parts    []Judged `json:"parts"`
-	Flags    []Said   `json:"flags"` // legal notes; they never block by themselves
-	Asked    []Asked  `json:"asked"` // of the whole: relief, gauge
+	Class    strength.HazardClass `json:"class"`
+	Why      []Said               `json:"why"`      // what made it so
+	Checkers int                  `json:"checkers"` // who must say clear
+	Parts    []Judged             `json:"parts"`
+	Flags    []Said               `json:"flags"` // legal notes; they never block by themselves
 }
 
 // Judged is one part with its decision.
 type Judged struct {
-	At         string   `json:"at"` // /parts/0
-	Role       string   `json:"role"`
-	Name       string   `json:"name"`
-	Verdict    string   `json:"verdict"`     // allowed, conditional or not_allowed
-	DesignPa   *float64 `json:"p_design_pa"` // gauge, at its lowest point
-	Case       string   `json:"case"`        // which case decides that
-	AllowPa    *float64 `json:"allow_pa"`    // what it may hold
-	Reasons    []Said   `json:"reasons"`
-	Conditions []Said   `json:"conditions"`
-	Changes    []Change `json:"changes,omitempty"` // of a part that is not allowed: the nearest that would be
-	Asked      []Asked  `json:"asked"`
+	At         string    `json:"at"` // /parts/0
+	Role       string    `json:"role"`
+	Name       string    `json:"name"`
+	Verdict    string    `json:"verdict"`     // allowed, conditional or not_allowed
+	DesignPa   *float64  `json:"p_design_pa"` // gauge, at its lowest point
+	Case       string    `json:"case"`        // which case decides that
+	AllowPa    *float64  `json:"allow_pa"`    // what it may hold
+	Reasons    []Said    `json:"reasons"`
+	Conditions []Said    `json:"conditions"`
+	Changes    []Change  `json:"changes,omitempty"` // of a part that is not allowed: the nearest that would be
+	Distance   *Distance `json:"distance"`          // while its pressure rises; null where it holds no gas
+	Asked      []Asked   `json:"asked"`
+}
+
+// Distance is how far people keep away, in m, and by which rule.
+type Distance struct {
+	M    float64 `json:"m"`
+	Rule Said    `json:"rule"`
 }
 
 // Said is a short code with its words.

@@ -37,6 +37,17 @@ var texts = map[string]string{
 	"pneumatic_forbidden":  "It must never be tested with air.",
 	"threads_do_not_fit":   "These two threads do not fit each other, though they may start to turn.",
 
+	"gas_floor":                             "pieces fly: 30 m, whatever the energy",
+	"water_floor":                           "water alone",
+	"water_floor_low_pressure":              "at so little pressure the distance of water is enough",
+	"water_floor_low_energy_behind_barrier": "so little gas, behind a barrier: the distance of water is enough",
+
+	"over_0_5_bar":    "Above half a bar: in Europe the rules for pressure equipment begin here.",
+	"over_15_psi":     "Above 15 psi: in North America the rules for pressure vessels begin here.",
+	"over_50_bar_l":   "Above 50 bar litres: in Europe a vessel of this size has to be a marked one.",
+	"over_250_bar_l":  "Above 250 bar litres: in Britain a written scheme of examination is asked for.",
+	"buried_receiver": "A buried air tank: forbidden in places, and it must stay reachable everywhere.",
+
 	"restrain_joints":     "Hold the joints so that they cannot slide apart.",
 	"keep_clear":          "Keep people away while it is under pressure.",
 	"no_pneumatic_test":   "Never test it with air: water only.",

@@ -64,7 +64,7 @@ func declare() (fields []calc.Field) {
 			fields = append(fields, n.section()...)
 		}
 	}
-	fields = append(fields, useFields(), calc.RecordsOf("/parts", "what it is built from", build.PartFields()...).MayBeEmpty())
+	fields = append(fields, useFields(), calc.RecordsOf("/parts", "what it is built from", build.PartFields()...).MayBeEmpty().Judged(build.KnownLine))
 	return append(fields, build.FactFields("/facts")...)
 }
 

@@ -1511,6 +1511,7 @@ export interface components {
             /** @description All other calculations, in the order of the water. */
             steps?: components["schemas"]["SheetStep"][];
             sentences?: components["schemas"]["SheetSentence"][];
+            build?: components["schemas"]["BuildReport"];
             /** @description Present when the input can't be read as a machine; `at` points into `input`. */
             faults?: components["schemas"]["Fault"][];
         };
@@ -1542,6 +1543,66 @@ export interface components {
             /** @description Why it was not calculated. */
             lacks?: string;
             answer?: components["schemas"]["CalcAnswer"];
+        };
+        /** @description Whether the machine may be built; absent until a part is described. None of its words is a permit. */
+        BuildReport: {
+            /** @enum {string} */
+            class: "plain" | "raised" | "barred";
+            why: components["schemas"]["Said"][];
+            /** @description How many must say clear; 0 where it can't be issued. */
+            checkers: number;
+            parts: components["schemas"]["JudgedPart"][];
+            /** @description Legal notes; they never block by themselves. */
+            flags: components["schemas"]["Said"][];
+        };
+        Said: {
+            code: string;
+            text: string;
+        };
+        JudgedPart: {
+            /** @description Its place in the sheet; /parts where nobody described it. */
+            at: string;
+            role: string;
+            name: string;
+            /** @enum {string} */
+            verdict: "allowed" | "conditional" | "not_allowed";
+            /** @description Gauge, at its lowest point. */
+            p_design_pa: number | null;
+            /** @description What decides that. */
+            case: string;
+            /** @description What it may hold, gauge. */
+            allow_pa: number | null;
+            reasons: components["schemas"]["Said"][];
+            conditions: components["schemas"]["Said"][];
+            /** @description The nearest that would be allowed; worked out on saving. */
+            changes?: components["schemas"]["PartChange"][];
+            distance: null | {
+                m: number;
+                rule: components["schemas"]["Said"];
+            };
+            asked: components["schemas"]["AskedCalc"][];
+        };
+        PartChange: {
+            text: string;
+            /** @description Pointers into the input, and what to put there; null takes it out. */
+            set: {
+                [key: string]: unknown;
+            };
+            /** @enum {string} */
+            verdict: "allowed" | "conditional";
+            /** @description Free air then. */
+            air_m3s: number | null;
+            /** @description What it costs in free air. */
+            air_cost_m3s: number | null;
+        };
+        /** @description One named calculation that a decision rests on. */
+        AskedCalc: {
+            title: string;
+            calc: string;
+            input: {
+                [key: string]: unknown;
+            };
+            answer: components["schemas"]["CalcAnswer"];
         };
         /** @description A number that a belief should meet; {0}, {1} in the text stand for the values. */
         SheetSentence: {
