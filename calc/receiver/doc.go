@@ -5,4 +5,6 @@ package receiver
 import "leat/calc"
 
 // Calculations lists the named calculations of this package.
-func Calculations() []calc.Calculation { return []calc.Calculation{} }
+func Calculations() []calc.Calculation {
+	return []calc.Calculation{tank, fillTime, runtime, leakTest, constPressure, condensate, everyday, roundTrip}
+}
