@@ -26,7 +26,8 @@ func (c *chain) judge(changes bool) error {
 		}
 		err = build.Sheet{Machine: machine, Facts: facts, Parts: parts, Air: free}.Nearest(&rep)
 	}
-	c.rep.Build = &rep
+	materials := build.List(machine, parts)
+	c.rep.Build, c.rep.Materials = &rep, &materials
 	return err
 }
 

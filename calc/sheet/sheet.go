@@ -41,14 +41,15 @@ const (
 // Report is what leat answers for a sheet. Faults are non-empty when the input
 // cannot be read as a machine; then nothing was calculated.
 type Report struct {
-	CalcVersion    string         `json:"calc_version"`
-	CoefficientSet string         `json:"coefficient_set"` // name of the set of coefficients
-	Gist           *Gist          `json:"gist,omitempty"`  // nil when it has faults
-	Trompe         *trompe.Result `json:"trompe,omitempty"`
-	Steps          []Step         `json:"steps,omitempty"` // the other calculations, in the order of the water
-	Sentences      []Sentence     `json:"sentences,omitempty"`
-	Build          *build.Report  `json:"build,omitempty"`  // once a part is described
-	Faults         []calc.Fault   `json:"faults,omitempty"` // At points into Input: /trompe/intake/mouth_m
+	CalcVersion    string           `json:"calc_version"`
+	CoefficientSet string           `json:"coefficient_set"` // name of the set of coefficients
+	Gist           *Gist            `json:"gist,omitempty"`  // nil when it has faults
+	Trompe         *trompe.Result   `json:"trompe,omitempty"`
+	Steps          []Step           `json:"steps,omitempty"` // the other calculations, in the order of the water
+	Sentences      []Sentence       `json:"sentences,omitempty"`
+	Build          *build.Report    `json:"build,omitempty"` // once a part is described
+	Materials      *build.Materials `json:"materials,omitempty"`
+	Faults         []calc.Fault     `json:"faults,omitempty"` // At points into Input: /trompe/intake/mouth_m
 }
 
 // Gist is what a list says about a sheet. A pointer is nil, null in JSON, where

@@ -53,3 +53,25 @@ func TestEveryFaultOfASheetIsFound(t *testing.T) {
 	require.Equal(t, calc.UnknownField, at["/source/nothc"])
 	require.Nil(t, rep.Trompe)
 }
+
+// A sheet with parts says whether it may be built, and what to buy. A lip 8 m down
+// and 3 m of fall: 1.0768 bar with the way out blocked (safety.csv, line 125).
+func TestPartsAreJudgedAndListed(t *testing.T) {
+	rep, err := sheet.Run(read(t, `{
+		"trompe": {"supply": {"type": "forebay", "level_m": 11}, "intake": {"mouth_m": 10.8, "n_tubes": 9, "tube_id_m": 0.006, "tube_od_m": 0.008, "tube_length_m": 0.4},
+			"downcomer": {"bore_m": 0.0456, "outlet_m": -0.05}, "chamber": {"kind": "horizontal", "bore_m": 0.1, "length_m": 0.6, "floor_m": -0.1, "lip_m": 0, "high_m": 0.05},
+			"riser": {"bore_m": 0.05, "outlet_m": 8}},
+		"parts": [{"role": "chamber", "line": "iso-4427-2/pe100-sdr17/d110-pn10", "joint": "fusion", "gas_statement": true, "location": "guarded"},
+			{"role": "downcomer", "line": "en-iso-1452-2/s8-sdr17/d50-pn12.5", "joint": "solvent"}],
+		"facts": {"t_hot_c": 20, "t_cold_c": 6}}`))
+	require.NoError(t, err)
+	require.Empty(t, rep.Faults)
+	require.InDelta(t, 107680, *rep.Build.Parts[0].DesignPa-0.1*998.2*9.80665, 20)
+	require.Equal(t, "not_allowed", rep.Build.Parts[2].Verdict, "nobody described the riser")
+	require.NotEmpty(t, rep.Materials.Rows)
+	require.Equal(t, 9, rep.Materials.Pieces[len(rep.Materials.Pieces)-1].Qty, "one piece for each air tube")
+	text, err := json.Marshal(rep)
+	require.NoError(t, err)
+	var again sheet.Report
+	require.NoError(t, json.Unmarshal(text, &again), "a report is stored and read again")
+}

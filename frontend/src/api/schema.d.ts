@@ -1512,6 +1512,7 @@ export interface components {
             steps?: components["schemas"]["SheetStep"][];
             sentences?: components["schemas"]["SheetSentence"][];
             build?: components["schemas"]["BuildReport"];
+            materials?: components["schemas"]["Materials"];
             /** @description Present when the input can't be read as a machine; `at` points into `input`. */
             faults?: components["schemas"]["Fault"][];
         };
@@ -1554,6 +1555,31 @@ export interface components {
             parts: components["schemas"]["JudgedPart"][];
             /** @description Legal notes; they never block by themselves. */
             flags: components["schemas"]["Said"][];
+        };
+        /** @description The parts list, and the lengths of pipe to be cut. How they are cut from what is at hand: the sheet's `cuts`. */
+        Materials: {
+            rows: components["schemas"]["PartsRow"][];
+            pieces: components["schemas"]["Piece"][];
+        };
+        PartsRow: {
+            /** @enum {string} */
+            kind: "part" | "fitting" | "consumable";
+            role: string;
+            /** @description Of the catalogue; empty where it is described by hand. */
+            key: string;
+            name: string;
+            /** @description Of a consumable: for how many joints. */
+            qty: number;
+            /** @description Lengths of pipe in each, m. */
+            cuts: number[] | null;
+            joints: string[] | null;
+            note: string;
+        };
+        Piece: {
+            key: string;
+            length_m: number;
+            qty: number;
+            for: string;
         };
         Said: {
             code: string;
