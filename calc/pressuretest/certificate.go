@@ -2,6 +2,7 @@ package pressuretest
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"leat/calc"
@@ -80,10 +81,11 @@ func CertificateValid(in CertificateIn) (CertificateOut, []calc.Warning, *calc.F
 	return CertificateOut{Valid: len(r) == 0, Reasons: r}, nil, nil
 }
 
-// utc reads a time of RFC 3339 in UTC, written with Z.
+// utc reads a time of RFC 3339 in UTC, written with Z. Parse alone would let a
+// comma and hours of one digit pass.
 func utc(text string) (time.Time, bool) {
 	t, err := time.Parse(time.RFC3339, text)
-	return t, err == nil && text[len(text)-1] == 'Z'
+	return t, err == nil && strings.HasSuffix(text, "Z") && text[len("2026-05-01T14")] == ':' && !strings.Contains(text, ",")
 }
 
 func (r *reasons) signatures(c Certificate, b Build) {

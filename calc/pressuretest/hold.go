@@ -112,6 +112,10 @@ func Decay(in DecayIn) (DecayOut, []calc.Warning, *calc.Fault) {
 	if in.Wet {
 		first, last = first-OverWater(in.T1C), last-OverWater(in.T2C)
 	}
+	if first <= 0 || last <= 0 { // two nonsensical readings may agree, and would pass
+		return DecayOut{}, nil, &calc.Fault{Code: calc.Inconsistent, At: "/wet",
+			Message: "At this temperature the vapour of the water alone has more pressure than was read. Read gauge, thermometer and barometer again, or say that the air is dry."}
+	}
 	corrected := last * (in.T1C + calc.Kelvin) / (in.T2C + calc.Kelvin)
 	out := DecayOut{P2CorrAbsPa: corrected, DropPa: first - corrected, AllowPa: in.AllowFrac * in.P1Pa, UPa: math.Sqrt2 * in.MPEPa, Verdict: Pass}
 	out.LeakPaM3S = out.DropPa * in.VM3 / in.DurS

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"leat/calc"
+	"leat/calc/use"
 )
 
 // ReliefIn is a relief device and what it must keep up with.
@@ -36,27 +37,6 @@ const (
 	Water = "water"
 )
 
-// AirDischarge returns the air in kg/s that an opening lets go, and whether it
-// is choked:
-//
-//	choked, r ≤ (2/(γ+1))^(γ/(γ−1)):  w = K_d·A·P·√(γ/(R·T))·(2/(γ+1))^((γ+1)/(2(γ−1)))
-//	else:                             w = K_d·A·P·√(2γ/((γ−1)·R·T)·(r^(2/γ) − r^((γ+1)/γ)))
-//
-// with r = open/P. kd is a pure number, area in m², pressures p and open in Pa
-// absolute, temperature t in K.
-//
-// Valid for p above open.
-//
-// Source: isentropic nozzle, form of ISO 4126-7.
-func AirDischarge(kd, area, p, open, t float64) (kgS float64, choked bool) {
-	const y = calc.AirGamma
-	r := open / p
-	if r <= math.Pow(2/(y+1), y/(y-1)) {
-		return kd * area * p * math.Sqrt(y/(calc.AirR*t)) * math.Pow(2/(y+1), (y+1)/(2*(y-1))), true
-	}
-	return kd * area * p * math.Sqrt(2*y/((y-1)*calc.AirR*t)*(math.Pow(r, 2/y)-math.Pow(r, (y+1)/y))), false
-}
-
 // WaterDischarge returns the water in kg/s that an opening lets go:
 //
 //	w = K_d·A·√(2·ρ·p)
@@ -72,7 +52,9 @@ func WaterDischarge(kd, area, rho, p float64) float64 { return kd * area * math.
 func Relief(in ReliefIn) (ReliefOut, []calc.Warning, *calc.Fault) {
 	out := ReliefOut{RelievingPa: 1.1 * in.SetPa, Reasons: reasons{}}
 	if in.Fluid == Air {
-		out.CapacityKgS, out.Choked = AirDischarge(in.Kd, in.OrificeM2, out.RelievingPa+in.PAtmPa, in.PAtmPa, in.TempC+calc.Kelvin)
+		before := out.RelievingPa + in.PAtmPa
+		out.CapacityKgS = use.NozzleFlow(in.Kd, in.OrificeM2, before, in.PAtmPa, in.TempC+calc.Kelvin)
+		out.Choked = in.PAtmPa/before <= use.CriticalRatio
 	} else {
 		out.CapacityKgS = WaterDischarge(in.Kd, in.OrificeM2, in.RhoKgM3, out.RelievingPa)
 	}

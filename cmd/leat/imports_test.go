@@ -28,7 +28,7 @@ var imports = map[string]may{
 	"calc/use":               {leat: words("calc calc/pipe")},
 	"calc/units":             {leat: words("calc")},
 	"calc/strength":          {leat: words("calc")},
-	"calc/pressuretest":      {leat: words("calc calc/strength")},
+	"calc/pressuretest":      {leat: words("calc calc/strength calc/use")},
 	"calc/parts":             {leat: words("calc")},
 	"calc/calctest":          {words("calc"), words("github.com/stretchr/testify/require")},
 	"calc/evidence":          {words("calc"), words("gonum.org/v1/gonum/mat")},
