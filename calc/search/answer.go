@@ -36,7 +36,8 @@ type Proposal struct {
 
 // Pipe is what is needed of one line for one purpose.
 type Pipe struct {
-	Part  string  `json:"part"` // downcomer, riser, chamber or air_tubes
+	Part  string  `json:"part"`          // downcomer, riser, chamber or air_tubes
+	Key   string  `json:"key,omitempty"` // of the catalogue
 	Name  string  `json:"name"`
 	Count int     `json:"count"`
 	EachM float64 `json:"each_m"`
@@ -91,10 +92,10 @@ func (s *Search) propose(j judged) (p Proposal, ok bool, err error) {
 func (s *Search) pipeList(i int, in trompe.Input) []Pipe {
 	f := s.frames[s.list[i].frame]
 	return []Pipe{
-		{"downcomer", f.down.Name, f.units, toMM(in.Intake.MouthM - in.Downcomer.OutletM)},
-		{"riser", f.riser.Name, 1, toMM(in.Riser.OutletM - in.Chamber.LipM)},
-		{"chamber", f.chamber.Name, 1, f.length},
-		{"air_tubes", fmt.Sprintf("%g/%g mm", 1000*f.tube.outer, 1000*f.tube.bore), f.units * f.count, tubeLength},
+		{"downcomer", f.down.Key, f.down.Name, f.units, toMM(in.Intake.MouthM - in.Downcomer.OutletM)},
+		{"riser", f.riser.Key, f.riser.Name, 1, toMM(in.Riser.OutletM - in.Chamber.LipM)},
+		{"chamber", f.chamber.Key, f.chamber.Name, 1, f.length},
+		{"air_tubes", "", fmt.Sprintf("%g/%g mm", 1000*f.tube.outer, 1000*f.tube.bore), f.units * f.count, tubeLength},
 	}
 }
 

@@ -3,6 +3,7 @@ package search
 import (
 	"encoding/json"
 	"slices"
+	"strings"
 
 	"leat/calc/trompe"
 )
@@ -10,9 +11,15 @@ import (
 // NewOf is [New] with fewer sizes of pipe.
 func NewOf(a Asked, names ...string) *Search {
 	s := &Search{asked: a, family: familyOf(a.Family), base: baseOf(a)}
-	s.family.lines = slices.DeleteFunc(slices.Clone(s.family.lines), func(l Line) bool { return !slices.Contains(names, l.Name) })
+	s.family.lines = slices.DeleteFunc(slices.Clone(s.family.lines), func(l Line) bool { return !slices.Contains(names, size(l.Name)) })
 	s.build()
 	return s
+}
+
+// size is the name of a pipe without its rating: d63 of d63 PN10.
+func size(name string) string {
+	size, _, _ := strings.Cut(name, " PN")
+	return size
 }
 
 // Machine returns a candidate, and as a sheet would keep it.

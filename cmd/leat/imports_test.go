@@ -33,7 +33,7 @@ var imports = map[string]may{
 	"calc/calctest":          {words("calc"), words("github.com/stretchr/testify/require")},
 	"calc/evidence":          {words("calc"), words("gonum.org/v1/gonum/mat")},
 	"calc/interval":          {leat: words("calc calc/trompe calc/evidence")},
-	"calc/search":            {leat: words("calc calc/water calc/trompe")},
+	"calc/search":            {leat: words("calc calc/water calc/trompe calc/parts")},
 	"calc/reckon":            {leat: words("calc calc/trompe calc/source calc/pipe calc/ram calc/receiver calc/use calc/units calc/strength calc/pressuretest calc/parts")},
 	"calc/build":             {leat: words("calc calc/parts calc/reckon calc/strength calc/trompe")},
 	"calc/sheet":             {leat: words("calc calc/air calc/build calc/trompe calc/interval calc/reckon")},

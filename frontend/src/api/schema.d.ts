@@ -2016,6 +2016,8 @@ export interface components {
             pipes: {
                 /** @enum {string} */
                 part: "downcomer" | "riser" | "chamber" | "air_tubes";
+                /** @description Of the catalogue of pipes. */
+                key?: string;
                 name: string;
                 count: number;
                 each_m: number;
@@ -2029,9 +2031,10 @@ export interface components {
             /** @description With {0}, {1} ... for the values. */
             text: string;
             values: {
+                /** @description In SI units. */
                 value: number;
-                /** @description SI unit. */
-                unit: string;
+                /** @enum {string} */
+                of: "water" | "air" | "pressure" | "height" | "bore" | "plastic";
             }[];
         };
         CalcField: {
