@@ -28,6 +28,7 @@ export const entrances: Record<string, ComponentType<object>> = {
 /** The page for the water's edge, which works without the notebook. */
 export const StreamPage = later<object>(() => import("./pages/stream/Page"));
 
+const SearchPage = later<{ account: number }>(() => import("./pages/search/Page"));
 const YouPage = later<object>(() => import("./pages/you/Page"));
 const GroupPage = later<{ account: number }>(() => import("./pages/group/Page"));
 /** What the page of a kept sheet is told by its address. */
@@ -82,6 +83,9 @@ export function Pages({ account }: { account: number }) {
       </Route>
       <Route path="/stream">
         <StreamPage />
+      </Route>
+      <Route path="/site">
+        <SearchPage account={account} />
       </Route>
       <Route path="/you">
         <YouPage />

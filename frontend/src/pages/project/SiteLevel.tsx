@@ -25,6 +25,11 @@ export function SiteLevel({ project: p }: { project: Schema<"Project"> }) {
           {described ? (first ? "Say what is lacking" : "Change the site") : "Describe the site"}
         </Link>
       ) : null}
+      {p.site.fall_m && p.site.flow_m3s ? (
+        <p>
+          <Link href={`/site?project=${p.id}`}>What can this site give?</Link>
+        </p>
+      ) : null}
     </Level>
   );
 }

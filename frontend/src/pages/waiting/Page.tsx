@@ -40,9 +40,12 @@ function Nothing() {
     <div class="stack">
       <p>Nothing waits for you. When a crew asks you to join, it stands here.</p>
       <Elevation thin />
-      <p>What can your site give? A project begins with a place where water falls.</p>
+      <p>What can your site give? Say how much water falls and how far, and see the machines that would do most with it.</p>
       <div class="row">
-        <Link href="/projects/new" class="do">
+        <Link href="/site" class="do">
+          What can my site give?
+        </Link>
+        <Link href="/projects/new" class="do second">
           Start a project
         </Link>
         <Link href="/stream" class="do second">
