@@ -50,6 +50,7 @@ const inside: Screen[] = [
       await open(p, "/projects", "Nothing is drawn yet");
     },
   },
+  { name: "search", show: (p) => open(p, "/site", "What can my site give?") },
   { name: "new-project", show: (p) => open(p, "/projects/new", "Start a project") },
   { name: "project", show: (p) => openProject(p, pond), printed: true },
   { name: "project-of-others", show: (p) => openProject(p, bench) },

@@ -20,16 +20,18 @@ export function SiteLevel({ project: p }: { project: Schema<"Project"> }) {
         <p>What falls here, how far, and how much of it? Nobody has said yet, and everything below hangs on it.</p>
       )}
       {p.site.gauged ? <p class="quiet small">Gauged: {p.site.gauged}</p> : null}
-      {may ? (
-        <Link href={`/projects/${p.id}/site`} class={first ? "do" : "do second"}>
-          {described ? (first ? "Say what is lacking" : "Change the site") : "Describe the site"}
-        </Link>
-      ) : null}
-      {p.site.fall_m && p.site.flow_m3s ? (
-        <p>
-          <Link href={`/site?project=${p.id}`}>What can this site give?</Link>
-        </p>
-      ) : null}
+      <div class="row">
+        {may ? (
+          <Link href={`/projects/${p.id}/site`} class={first ? "do" : "do second"}>
+            {described ? (first ? "Say what is lacking" : "Change the site") : "Describe the site"}
+          </Link>
+        ) : null}
+        {p.site.fall_m && p.site.flow_m3s ? (
+          <Link href={`/site?project=${p.id}`} class="do second">
+            What can this site give?
+          </Link>
+        ) : null}
+      </div>
     </Level>
   );
 }

@@ -22,7 +22,7 @@ export function Proposal({ number, proposal: p, account, project }: { number: nu
         <div>
           <dl>
             <Row of="Water used" value={write(p.water_m3s, "water", units)} />
-            <Row of="Hole" value={p.dug_m > 0 ? `${write(p.dug_m, "height", units)} deep` : "none"} />
+            <Row of="Hole, below the lower water" value={p.dug_m > 0 ? `${write(p.dug_m, "height", units)} deep` : "none"} />
             <Row of="Rise, which makes the pressure" value={write(p.rise_m, "height", units)} />
             <Row of="Fall left to drive it" value={write(p.head_m, "height", units)} />
             <Row of="Of the water’s power, in air" value={units.write(p.efficiency, "percent")} />
