@@ -15,7 +15,7 @@ import (
 // number that its comment says where it is valid and where it comes from. What
 // it says is for a reviewer to read.
 func TestFormulasHaveRecords(t *testing.T) {
-	for _, folder := range []string{"water", "air", "trompe", "evidence", "source", "pipe", "receiver", "use", "units", "strength", "pressuretest", "parts"} {
+	for _, folder := range []string{"water", "air", "trompe", "evidence", "source", "pipe", "ram", "receiver", "use", "units", "strength", "pressuretest", "parts"} {
 		formulas := exportedFormulas(t, folder)
 		require.NotEmpty(t, formulas, folder)
 		for name, comment := range formulas {

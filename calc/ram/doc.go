@@ -5,4 +5,6 @@ package ram
 import "leat/calc"
 
 // Calculations lists the named calculations of this package.
-func Calculations() []calc.Calculation { return []calc.Calculation{} }
+func Calculations() []calc.Calculation {
+	return []calc.Calculation{steady, band, cycle, wasteValve, column, pulse, lift}
+}
