@@ -242,6 +242,7 @@ var matrix = map[string]row{
 	}},
 	"GET /api/v1/preview":   {readers, func(b *bundle, who browser) *reply { return who.get("/api/v1/preview") }},
 	"POST /api/v1/preview":  {readers, func(b *bundle, who browser) *reply { return who.post("/api/v1/preview", machine(b)) }},
+	"GET /api/v1/catalogue": {readers, reads("/api/v1/catalogue")},
 	"GET /api/v1/searches":  {readers, reads("/api/v1/searches")},
 	"POST /api/v1/searches": {makers, func(_ *bundle, who browser) *reply { return who.post("/api/v1/searches", drizzle) }},
 	"GET /api/v1/searches/:search": {readers, func(_ *bundle, who browser) *reply {

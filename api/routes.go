@@ -81,6 +81,7 @@ var routes = []route{
 
 	{http.MethodGet, "/api/v1/preview", member, (*server).describeSheet},
 	{http.MethodPost, "/api/v1/preview", member, (*server).preview},
+	{http.MethodGet, "/api/v1/catalogue", member, (*server).catalogue},
 	{http.MethodGet, "/api/v1/searches", member, (*server).describeSearch},
 	{http.MethodPost, "/api/v1/searches", member, (*server).startSearch},
 	{http.MethodGet, "/api/v1/searches/:search", member, (*server).search},

@@ -790,6 +790,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/catalogue": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The pipe catalogue, all lines */
+        get: operations["catalogue"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/searches": {
         parameters: {
             query?: never;
@@ -1555,6 +1572,35 @@ export interface components {
             parts: components["schemas"]["JudgedPart"][];
             /** @description Legal notes; they never block by themselves. */
             flags: components["schemas"]["Said"][];
+        };
+        Catalogue: {
+            items: components["schemas"]["CatalogueLine"][];
+        };
+        /** @description One pipe or tube. What is null is unknown: it has to be measured, or read on the pipe. */
+        CatalogueLine: {
+            /** @description What `parts[].line` of a sheet and the stock list call it. */
+            key: string;
+            standard: string;
+            series: string;
+            designation: string;
+            /** @description Outside diameter. */
+            od_m: number;
+            /** @description The least that the standard allows. */
+            wall_m: number | null;
+            /** @description Nominal bore: outside diameter less two walls. */
+            id_m: number | null;
+            /** @description Gauge, for water at 20 or 23 °C; 0: not a pressure pipe. */
+            rating_pa: number | null;
+            pressure_rated: boolean;
+            /** @description Necessary for gas, never sufficient. */
+            gas_rated: boolean;
+            source: string;
+            material: string;
+            gas_class: string;
+            sdr: number | null;
+            note: string;
+            /** @description Length in which it mostly is sold. Common practice, no source. */
+            sold_m: number;
         };
         /** @description The parts list, and the lengths of pipe to be cut. How they are cut from what is at hand: the sheet's `cuts`. */
         Materials: {
@@ -3512,6 +3558,28 @@ export interface operations {
             413: components["responses"]["Problem"];
             415: components["responses"]["Problem"];
             422: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    catalogue: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All lines, in the order of the table. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Catalogue"];
+                };
+            };
+            401: components["responses"]["Problem"];
             default: components["responses"]["Problem"];
         };
     };
