@@ -84,11 +84,14 @@ func read[I any](form Form, raw json.RawMessage, in *I, relations []Relation[I])
 	if clean == nil {
 		return faults, nil
 	}
-	text, err := json.Marshal(clean)
-	if err == nil {
-		err = json.Unmarshal(text, in)
+	text := raw
+	if len(faults) > 0 || form.leaves {
+		var err error
+		if text, err = json.Marshal(clean); err != nil {
+			return nil, err
+		}
 	}
-	if err != nil {
+	if err := json.Unmarshal(text, in); err != nil {
 		return nil, err
 	}
 	if len(relations) == 0 {

@@ -18,6 +18,7 @@ type Form struct {
 	order  map[string]int      // pointer to place in the table
 	names  map[string][]string // pointer of a group to the names in it
 	items  map[string]Form     // pointer of a list of records to the form of one
+	leaves bool                // some fields may stand in an input and are not read
 
 	// UnknownFirst puts faults of unknown names before all others.
 	UnknownFirst bool
@@ -31,10 +32,12 @@ func NewForm(fields []Field) Form {
 			continue // declared once a choice; the first place counts
 		}
 		f.order[d.At] = i
+		f.leaves = f.leaves || d.Unless != "" || d.When != nil && d.When.Idle
 		group, name := splitPointer(d.At)
 		f.names[group] = append(f.names[group], name)
 		if d.Kind == Records {
 			f.items[d.At] = NewForm(d.Item)
+			f.leaves = f.leaves || f.items[d.At].leaves
 		}
 	}
 	return f

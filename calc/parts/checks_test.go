@@ -73,7 +73,7 @@ func lengths(m ...float64) (pieces []map[string]any) {
 }
 
 func TestCheckValues(t *testing.T) {
-	file, err := os.Open("../testdata/checks/checks-safety.csv")
+	file, err := os.Open("../testdata/checks/safety.csv")
 	require.NoError(t, err)
 	defer file.Close() //nolint:errcheck // read only
 	rows, err := csv.NewReader(file).ReadAll()

@@ -81,6 +81,9 @@ func (c *chain) freeAir(string) any {
 		return v / 60000
 	}
 	if t := c.rep.Trompe; t != nil && t.Numbers != nil {
+		if t.FreeAirM3S <= 0 {
+			return nil
+		}
 		return t.FreeAirM3S
 	}
 	return c.result("/lift", "Q_free_m3s")

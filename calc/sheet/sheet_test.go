@@ -2,11 +2,14 @@ package sheet_test
 
 import (
 	"encoding/json"
+	"os"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"leat/calc"
+	"leat/calc/reckon"
 	"leat/calc/sheet"
 )
 
@@ -29,7 +32,7 @@ func step(t *testing.T, rep sheet.Report, at string) sheet.Step {
 
 // The flow of a notch is what the sheet goes on with.
 // Kindsvater and Shen, worked by hand: 8/15·0.578·√(2g)·(0.18 + 0.00085)^2.5.
-func testStepsFeedEachOther(t *testing.T) {
+func TestStepsFeedEachOther(t *testing.T) {
 	rep, err := sheet.Run(read(t, `{"machine": "lift", "source": {"kind": "stream", "fall_m": 3, "vnotch": {"angle_deg": 90, "h": 0.18}}, "lift": {"h_feed": 12, "h_outlet": 8}}`))
 	require.NoError(t, err)
 	require.Empty(t, rep.Faults)
@@ -74,4 +77,48 @@ func TestPartsAreJudgedAndListed(t *testing.T) {
 	require.NoError(t, err)
 	var again sheet.Report
 	require.NoError(t, json.Unmarshal(text, &again), "a report is stored and read again")
+}
+
+// What is fed must be an input of the calculation, else every sheet with it
+// would be refused.
+func TestWhatIsFedIsAnInput(t *testing.T) {
+	for name, inputs := range sheet.Fed() {
+		d, ok := reckon.Describe(name)
+		require.True(t, ok, name)
+		for _, input := range inputs {
+			require.True(t, slices.ContainsFunc(d.Inputs, func(f calc.Field) bool { return f.At == "/"+input }), "%s has no input %s", name, input)
+		}
+	}
+}
+
+// From stream to diffuser: the air line takes the pressure of the chamber, the
+// receiver what arrives, the diffuser the air.
+func TestAStreamReachesItsDiffuser(t *testing.T) {
+	machine := pond(t)
+	rep, err := sheet.Run(read(t, `{
+		"source": {"kind": "stream", "fall_m": 3, "bucket": {"volume": 0.01, "times": [4.1, 4.3, 4.0]}},
+		"trompe": `+machine+`,
+		"air_line": {"D": 0.013, "L": 20},
+		"receiver": {"tank": {"V": 0.05, "p": 118000, "p_min": 110000}, "condensate": {"V_free": 1, "RH": 0.8, "t_amb_C": 15, "t_recv_C": 12}},
+		"uses": [{"kind": "aeration", "name": "trout", "aeration": {"depth": 1.2}}, {"kind": "forge", "forge": {"mm_H2O": 80, "tuyere_area": 0.0003}}]}`))
+	require.NoError(t, err)
+	require.Empty(t, rep.Faults)
+	for _, s := range rep.Steps {
+		require.Empty(t, s.Lacks, s.At)
+		require.True(t, s.Answer.OK, "%s: %v", s.At, s.Answer.Fault)
+	}
+	require.NotEmpty(t, rep.Sentences)
+	open := step(t, rep, "/receiver/fill").Input["p1"].(float64)
+	require.InDelta(t, rep.Trompe.ChamberGaugePa+open, step(t, rep, "/air_line").Input["p1"], 1)
+	require.Equal(t, rep.Trompe.FreeAirM3S, step(t, rep, "/uses/0/aeration").Input["Q_free_m3s"])
+	require.Equal(t, 0.05, step(t, rep, "/receiver/fill").Input["V"])
+	require.Positive(t, *rep.Gist.WaterM3S)
+}
+
+// pond is an invented machine that delivers air.
+func pond(t *testing.T) string {
+	t.Helper()
+	text, err := os.ReadFile("../../domain/notebook/demo/pond.json")
+	require.NoError(t, err)
+	return string(text)
 }
