@@ -28,7 +28,7 @@ func (m Machine) needed() (roles []string) {
 	if m.Trompe != nil {
 		roles = append(roles, Downcomer, Chamber, Riser)
 	}
-	if m.RamWorstPa != nil {
+	if m.RamMaxPa != nil {
 		roles = append(roles, DrivePipe, AirVessel)
 	}
 	return roles

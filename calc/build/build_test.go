@@ -126,3 +126,19 @@ func TestChangesHoldWhatTheyPromise(t *testing.T) {
 		require.NotEqual(t, strength.NotAllowed, judged(t, m, f, changed).Verdict, c.Text)
 	}
 }
+
+// Section 3.4 of the rules: 50 x 2.4 PVC-U at 1.5 m/s gives 5.8 bar on top of the
+// static head, so PN 10 fails the ram's limit of 2.5 bar; a metal pipe has no
+// limit on the range.
+func TestARamTiresPlastic(t *testing.T) {
+	speed, static, most := 1.5, 3*998.2*9.80665, 6.1e5
+	m := build.Machine{RamSpeed: &speed, RamStaticPa: &static, RamMaxPa: &most, RamWorstPa: &most}
+	plastic := judged(t, m, facts(), build.Part{Role: build.DrivePipe, Line: "en-iso-1452-2/s10-sdr21/d50-pn10", Joint: "solvent"})
+	require.Equal(t, []string{"range_over_limit"}, codes(plastic.Reasons))
+	steel := judged(t, m, facts(), build.Part{Role: build.DrivePipe, Line: "en-10255/medium/dn50", Joint: "welded"})
+	require.Equal(t, strength.Allowed, steel.Verdict, "%v", steel.Reasons)
+	worst := 3e6
+	m.RamWorstPa = &worst
+	stuck := judged(t, m, facts(), build.Part{Role: build.DrivePipe, Line: "en-10255/medium/dn50", Joint: "welded"})
+	require.Equal(t, []string{"worst_over_rating"}, codes(stuck.Conditions))
+}

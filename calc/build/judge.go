@@ -89,9 +89,9 @@ func (j *judge) refuse(f calc.Fault) {
 func (j *judge) reason(code string)    { j.out.Reasons = j.add(j.out.Reasons, code) }
 func (j *judge) condition(code string) { j.out.Conditions = j.add(j.out.Conditions, code) }
 
-// add says a code once.
+// add says a thing once, by whatever code.
 func (j *judge) add(list []Said, code string) []Said {
-	if slices.ContainsFunc(list, func(s Said) bool { return s.Code == code }) {
+	if slices.ContainsFunc(list, func(s Said) bool { return s.Code == code || s.Text == words(code) }) {
 		return list
 	}
 	return append(list, Said{code, words(code)})
@@ -173,6 +173,9 @@ func (j *judge) surge() {
 		"rating_pa": j.f.allow, "peak_pa": max(numberOf(s, "peak_pa"), j.design.low), "range_pa": numberOf(s, "dp_pa"), "table": j.ring.table, "duty": "ram",
 	})
 	j.codesOf(a, "reasons", j.reason)
+	if m.RamWorstPa != nil && *m.RamWorstPa > j.f.allow {
+		j.condition("worst_over_rating")
+	}
 }
 
 // collapse judges water or air pressing from outside: the trench flooded while

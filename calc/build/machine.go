@@ -12,9 +12,10 @@ import (
 type Machine struct {
 	Trompe      *trompe.Input
 	ShutOffPa   *float64 // of the supply, all taps shut
-	RamWorstPa  *float64 // drive pipe: the valve sticks, then slams
+	RamMaxPa    *float64 // drive pipe: the waste valve shuts, the delivery blocked and the vessel waterlogged
+	RamWorstPa  *float64 // the valve sticks, then slams at full speed
 	RamStaticPa *float64
-	RamSpeed    *float64 // m/s, the greatest in the drive pipe
+	RamSpeed    *float64 // m/s, at which the waste valve shuts
 	LiftPa      *float64 // static head of the delivery pipe
 	BoosterPa   *float64 // highest that a pulse booster reaches
 	ReceiverPa  *float64
@@ -121,13 +122,13 @@ func (m Machine) byRole(p Part, f Facts) pressure {
 	case AirLine, Receiver:
 		return m.gas(f)
 	case DrivePipe, AirVessel:
-		if m.RamWorstPa != nil {
-			return pressure{*m.RamWorstPa, *m.RamWorstPa, "the waste valve sticks, then slams", true}
+		if m.RamMaxPa != nil {
+			return pressure{*m.RamMaxPa, *m.RamMaxPa, "the waste valve shuts, with the delivery blocked and no air in the vessel", true}
 		}
 	case DeliveryPipe:
-		if m.LiftPa != nil && m.RamWorstPa != nil {
-			p := max(*m.LiftPa, *m.RamWorstPa)
-			return pressure{p, p, "the delivery is shut while the ram beats", true}
+		if m.LiftPa != nil && m.RamMaxPa != nil {
+			p := max(*m.LiftPa, *m.RamMaxPa)
+			return pressure{p, p, "the delivery is shut while the ram beats, with no air in the vessel", true}
 		}
 	}
 	return pressure{}

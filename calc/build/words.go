@@ -57,6 +57,7 @@ var texts = map[string]string{
 	"impact_and_uv_guard": "Guard it against blows and sun.",
 	"whip_restraint":      "Tie hoses down at both ends: one that comes off whips.",
 	"inspection_access":   "It must stay reachable for inspection; in some places burying an air tank is forbidden.",
+	"worst_over_rating":   "Should the waste valve stick and then slam at full speed, the shock goes above what it may hold: stay clear while it runs, and mend a valve that sticks at once.",
 	"vent_open":           "It would not stand a vacuum: leave the vent open while it drains.",
 	"soil_load":           "leat does not work out what soil and traffic press on it: ask somebody who does.",
 	"open_top":            "Its top stays open, and it is filled to overflow to try it, never plugged.",

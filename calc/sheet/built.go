@@ -59,7 +59,8 @@ func (c *chain) described() (parts []build.Part, facts build.Facts, err error) {
 // strained is the machine as far as it decides about its parts. Pressures are
 // gauge.
 func (c *chain) strained() build.Machine {
-	m := build.Machine{Trompe: c.machine, RamSpeed: numeric(c.result("/ram/cycle", "V_inf")), RamWorstPa: numeric(c.result("/ram/cycle", "p_worst_gauge"))}
+	m := build.Machine{Trompe: c.machine, RamSpeed: numeric(c.result("/ram/cycle", "V_close")),
+		RamMaxPa: numeric(c.result("/ram/cycle", "p_max_gauge")), RamWorstPa: numeric(c.result("/ram/cycle", "p_worst_gauge"))}
 	head := func(v any) *float64 {
 		if h, ok := v.(float64); ok {
 			p := calc.WaterDensity * calc.Gravity * h
