@@ -18,18 +18,18 @@ func TestBestEqualsBruteForce(t *testing.T) {
 	for name, c := range map[string]struct {
 		text  string
 		pipes []string
-		least int // candidates; fewer would prove little
 	}{
-		"most air":      {`{"flow_m3s": 0.006, "fall_m": 6, "wish": "most_air", "gauge_pa": 20000}`, []string{"d90", "d250"}, 300},
-		"pressure":      {`{"flow_m3s": 0.0034, "fall_m": 1.6, "depth_m": 3.5, "altitude_m": 340, "wish": "pressure", "gauge_pa": 25000, "family": "pvc_u"}`, []string{"d75", "d200"}, 300},
-		"least pipe":    {`{"flow_m3s": 0.012, "fall_m": 2.5, "depth_m": 6, "wish": "least_pipe", "free_air_m3s": 0.0015, "gauge_pa": 30000}`, []string{"d125", "d200"}, 300},
-		"least digging": {`{"flow_m3s": 0.0025, "fall_m": 1.5, "depth_m": 3.5, "wish": "least_digging", "free_air_m3s": 0.0004, "gauge_pa": 15000, "family": "pvc_40"}`, []string{"NPS 2", "NPS 8"}, 300},
+		"most air":      {`{"flow_m3s": 0.006, "fall_m": 6, "wish": "most_air", "gauge_pa": 20000}`, []string{"d90", "d250"}},
+		"pressure":      {`{"flow_m3s": 0.0034, "fall_m": 1.6, "depth_m": 3.5, "altitude_m": 340, "wish": "pressure", "gauge_pa": 25000, "family": "pvc_u"}`, []string{"d75", "d200"}},
+		"least pipe":    {`{"flow_m3s": 0.012, "fall_m": 2.5, "depth_m": 6, "wish": "least_pipe", "free_air_m3s": 0.0015, "gauge_pa": 30000}`, []string{"d125", "d200"}},
+		"least digging": {`{"flow_m3s": 0.0025, "fall_m": 1.5, "depth_m": 3.5, "wish": "least_digging", "free_air_m3s": 0.0004, "gauge_pa": 15000, "family": "pvc_40"}`, []string{"NPS 2", "NPS 8"}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			a := asked(t, c.text)
 			s := search.NewOf(a, c.pipes...)
-			require.Greater(t, s.Count(), c.least)
+			s.Thin()
+			require.Greater(t, s.Count(), 300, "fewer would prove little")
 			answer, err := s.Answer(run(s, 2, 64))
 			require.NoError(t, err)
 			require.NotEmpty(t, answer.Proposals)
