@@ -45,6 +45,7 @@ func booster(stroke float64) string {
 }
 
 func TestPublishedValues(t *testing.T) {
+	calctest.Told(t, notCalculated)
 	checks := map[string]calctest.Check{
 		"H02": func(t *testing.T, _ calctest.Value) { // a seventh of the supply
 			require.InDelta(t, 1.0/7, number(t, "ram_steady", `{"Q": 1, "H": 1, "h": 5, "eta": 0.714}`, "q"), 1e-3/7)
@@ -112,3 +113,5 @@ func TestPrintedFigures(t *testing.T) {
 	require.InDelta(t, 0.8, number(t, "boost_lift", taller, "loss_vs_direct"), 1e-9)
 	require.InDelta(t, 0.71, number(t, "column_compressor", atm6, "eff"), 0.005)
 }
+
+func TestAgainstAnotherProgram(t *testing.T) { calctest.Reference(t, ram.Calculations()) }

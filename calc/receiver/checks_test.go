@@ -38,6 +38,7 @@ func perPulse(t *testing.T) float64 {
 }
 
 func TestPublishedValues(t *testing.T) {
+	calctest.Told(t, notCalculated)
 	calctest.Values(t, map[string]calctest.Check{
 		"S01-0.5-8": is("exergy_tank", `{"V": 0.5, "p": 901325}`, "E_iso_Wh", "E_adiab_Wh"),
 		"S01-1-1":   is("exergy_tank", `{"V": 1, "p": 201325}`, "E_iso_Wh", "E_adiab_Wh"),
@@ -82,3 +83,5 @@ func TestEverydayFigures(t *testing.T) {
 	require.InDelta(t, 0.08, room(801325), 0.005)
 	require.InDelta(t, 0.30, room(201325), 0.01)
 }
+
+func TestAgainstAnotherProgram(t *testing.T) { calctest.Reference(t, receiver.Calculations()) }

@@ -35,6 +35,7 @@ var notCalculated = map[string]string{
 }
 
 func TestPublishedValues(t *testing.T) {
+	calctest.Told(t, notCalculated)
 	const wide = `{"b": 2, "B": 2, "p": 0.4, "h": 0.3}`
 	checks := map[string]calctest.Check{
 		"R01": is("rain_runoff", `{"C": 1, "A_eff": 100, "i_Ls_m2": 0.03}`, "Q_Ls", 1),

@@ -40,6 +40,7 @@ var notCalculated = map[string]string{
 }
 
 func TestPublishedValues(t *testing.T) {
+	calctest.Told(t, notCalculated)
 	checks := map[string]calctest.Check{
 		"A04": calctest.Is(func(*testing.T) []float64 { return []float64{use.CriticalRatio} }),
 		"A06": calctest.Is(func(t *testing.T) []float64 {
