@@ -47,7 +47,7 @@ func TestFaults(t *testing.T) {
 		{`"a": 1340`, `"a": 1340, "V_close": 2.1`, "infeasible", "/V_close"},
 		{`"a": 1340`, `"a": 1340, "V_close_ratio": 1`, "infeasible", "/V_close_ratio"},
 		{`"a": 1340`, `"a": 1340, "ripple": 0`, "range", "/ripple"},
-		{`"a": 1340`, `"a": 1340, "t_close": 2`, "infeasible", "/h"},    // too slow to kick
+		{`"a": 1340`, `"a": 1340, "t_close": 0.22`, "infeasible", "/h"}, // too slow: 2·L·V/(g·t) is 16.7 m of kick, 17 m to lift
 		{`"a": 1340`, `"a": 1340, "V_close": 0.12`, "infeasible", "/h"}, // 16.4 m of kick, 17 m to lift
 		{`"a": 1340`, `"a": 1340, "v_close": 0.12`, "unknown_field", "/v_close"},
 	} {
@@ -84,6 +84,8 @@ func TestWarnings(t *testing.T) {
 		{"ram_band", `{"H": 1, "h": 20.1}`, []string{"W_LIFT_RATIO /h"}},
 		{"ram_band", `{"H": 1, "h": 20}`, []string{}},
 		{"ram_cycle", small, []string{}},
+		{"ram_cycle", with(small, `"a": 1340`, `"a": 1340, "t_close": 0.21`), []string{}}, // slow, but 17.5 m of kick for 17 m
+		{"ram_cycle", with(small, `"L": 15`, `"L": 8, "V_close_ratio": 0.4`), []string{"W_BEATS "}},
 		{"ram_cycle", with(small, `"L": 15`, `"L": 7.4`), []string{"W_L_OVER_D /L", "W_L_OVER_H /L"}},
 		{"ram_cycle", with(small, `"L": 15`, `"L": 36.1`), []string{"W_L_OVER_H /L"}},
 		{"ram_cycle", with(small, `"L": 15`, `"L": 90`), []string{"W_L_OVER_D /L", "W_L_OVER_H /L", "W_BEATS "}},
@@ -92,6 +94,8 @@ func TestWarnings(t *testing.T) {
 		{"waste_valve", `{"F_hold": 1, "disc_area": 1, "port_area": 1, "drive_area": 1}`, []string{"W_ESTIMATE "}},
 		{"boost_pulse", booster(1.17e-4), []string{"W_UNTESTED "}},
 		{"boost_pulse", booster(3e-4), []string{"W_UNTESTED ", "W_CHAMBER /stroke_volume"}},
+		{"boost_pulse", booster(8.3e-5), []string{"W_UNTESTED ", "W_CARRY_OVER /stroke_volume"}}, // 0.71 of the best
+		{"boost_pulse", booster(8.1e-5), []string{"W_UNTESTED ", "W_CHAMBER /stroke_volume", "W_CARRY_OVER /stroke_volume"}},
 		{"boost_pulse", booster(1e-4), []string{"W_UNTESTED ", "W_CARRY_OVER /stroke_volume"}},
 		{"boost_pulse", booster(2e-5), []string{"W_UNTESTED ", "W_SOLID /clearance_volume", "W_CHAMBER /stroke_volume", "W_CARRY_OVER /stroke_volume"}},
 	} {
