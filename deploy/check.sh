@@ -29,9 +29,9 @@ step 'Commands and private PostgreSQL'
 go run ./deploy/testpg go test -shuffle=on ./cmd/... ./deploy/...
 
 # Those of api want all of its modules built again for fuzzing, two minutes on a
-# fresh machine: make fuzz runs them too.
-step 'Ten seconds of each fuzz target of the calculations'
-deploy/fuzz.sh 10s calc
+# fresh machine: make fuzz runs them too, and all of them longer.
+step 'Three seconds of each fuzz target of the calculations'
+deploy/fuzz.sh 3s calc
 
 step 'Pages: install, generated client, types, units'
 make --no-print-directory frontend/node_modules/.ok

@@ -45,7 +45,7 @@ function PlaceForm({ project, proposal, number, mine }: Props & { mine: Schema<"
       if (faults.length > 0) {
         return { faults };
       }
-      const a = await makeDraft({ project: isNew ? null : Number(texts.project), title, design }, proposal.trompe, key);
+      const a = await makeDraft({ project: isNew ? null : Number(texts.project), title, design }, proposal, key);
       if (!a.ok) {
         return { trouble: a.trouble };
       }

@@ -14,7 +14,7 @@ export interface Place {
  * sheet and answers its address. Sent again with the same key it goes on where
  * the connection broke.
  */
-export async function makeDraft(place: Place, trompe: Schema<"TrompeInput">, key: string): Promise<Answer<string>> {
+export async function makeDraft(place: Place, { trompe, pipes }: Pick<Schema<"Proposal">, "trompe" | "pipes">, key: string): Promise<Answer<string>> {
   const project = await projectOf(place, trompe, key);
   if (!project.ok) {
     return project;
@@ -31,10 +31,18 @@ export async function makeDraft(place: Place, trompe: Schema<"TrompeInput">, key
   const saved = await ask(
     api.POST("/api/v1/projects/{project}/designs/{design}/revisions/{letter}/sheets", {
       params: { path: { ...path, design: design.data.id, letter: design.data.revision.letter }, header: { "If-Match": `"${design.data.version}"` } },
-      body: { input: { trompe }, note: "From what the site can give." },
+      body: { input: { trompe, parts: partsOf(pipes) }, note: "From what the site can give." },
     }),
   );
   return saved.ok ? { ...saved, data: address } : saved;
+}
+
+/** How plastic pipe is mostly joined under pressure, by the standard in its key. Common practice, no source. */
+const jointOf = (key: string) => (key.startsWith("iso-4427-2") ? "fusion" : "solvent");
+
+/** partsOf describes the pipes of a proposal as parts of the sheet, so that it says whether they may hold what they must. */
+function partsOf(pipes: Schema<"Proposal">["pipes"]): Record<string, unknown>[] {
+  return pipes.flatMap((p) => (p.key === undefined || p.part === "air_tubes" ? [] : [{ role: p.part, line: p.key, joint: jointOf(p.key) }]));
 }
 
 async function projectOf(place: Place, trompe: Schema<"TrompeInput">, key: string): Promise<Answer<number>> {
