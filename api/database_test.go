@@ -52,5 +52,5 @@ func (d database) hasty() *notebook.Notebook {
 	db, err := store.Open(context.Background(), u.String())
 	require.NoError(d.t, err)
 	d.t.Cleanup(func() { _ = db.Close() })
-	return notebook.New(db, notebook.Options{Draws: interval.Least})
+	return notebook.New(db, notebook.Options{Draws: interval.Least, HashKiB: cheapKiB})
 }

@@ -22,6 +22,10 @@ import (
 
 const password = "three quiet herons"
 
+// cheapKiB is the memory of a password hash in these tests, which sign in
+// hundreds of people; domain/notebook tests what it costs in earnest.
+const cheapKiB = 64
+
 // bundle is a whole server on a database of its own, with people in it.
 type bundle struct {
 	testing.TB
@@ -52,7 +56,7 @@ func setup(t testing.TB) *bundle {
 	b := &bundle{TB: t, log: &logBook{}, nobody: &person{name: "Nobody"}}
 	b.db = openDatabase(t)
 	o := bareOptions(t)
-	o.Notebook = notebook.New(b.db.DB.DB, notebook.Options{Draws: interval.Least})
+	o.Notebook = notebook.New(b.db.DB.DB, notebook.Options{Draws: interval.Least, HashKiB: cheapKiB})
 	o.Log = b.log.logger()
 	b.server = newServer(o)
 	b.h = b.server.handler(nil)

@@ -10,9 +10,10 @@ import (
 
 // Options are how a server runs the notebook.
 type Options struct {
-	Demo  bool             // invented people may sign in, and their content be loaded
-	Now   func() time.Time // nil: the system's clock
-	Draws int              // for the intervals of a save; 0: as many as a save must have, fewer for tests
+	Demo    bool             // invented people may sign in, and their content be loaded
+	Now     func() time.Time // nil: the system's clock
+	Draws   int              // for the intervals of a save; 0: as many as a save must have, fewer for tests
+	HashKiB uint32           // memory of a new password hash, in KiB; 0: as much as it must have, less for tests
 }
 
 // Notebook is the notebook of one group.
@@ -34,7 +35,7 @@ func New(db *store.DB, o Options) *Notebook {
 	if clock == nil {
 		clock = time.Now
 	}
-	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), searches: newSearches()}
+	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), searches: newSearches()}
 }
 
 // Ready returns an error unless the database answers and has the schema that

@@ -24,16 +24,22 @@ const (
 
 // hasher hashes passwords, a few at once: each takes 19 MiB.
 type hasher struct {
-	turns turns
-	decoy func() string // a hash that no password fits, for addresses that nobody has
+	cost   cost
+	turns  turns
+	decoy  func() string                                                                    // a hash that no password fits, for addresses that nobody has
+	derive func(password, salt []byte, passes, kib uint32, lanes uint8, size uint32) []byte // tests count the calls
 }
 
-func newHasher() *hasher {
+// newHasher returns a hasher of the cost above, but with other memory unless
+// kib is 0.
+func newHasher(kib uint32) *hasher {
+	if kib == 0 {
+		kib = hashKiB
+	}
+	c := cost{kib, hashPasses, hashLanes}
 	return &hasher{
-		turns: make(turns, 2),
-		decoy: sync.OnceValue(func() string {
-			return encode(cost{hashKiB, hashPasses, hashLanes}, random(saltBytes), random(hashBytes))
-		}),
+		cost: c, turns: make(turns, 2), derive: argon2.IDKey,
+		decoy: sync.OnceValue(func() string { return encode(c, random(saltBytes), random(hashBytes)) }),
 	}
 }
 
@@ -50,8 +56,8 @@ func (h *hasher) hash(ctx context.Context, password string) (string, error) {
 		return "", err
 	}
 	defer h.turns.end()
-	c, salt := cost{hashKiB, hashPasses, hashLanes}, random(saltBytes)
-	return encode(c, salt, argon2.IDKey([]byte(password), salt, c.passes, c.kib, c.lanes, hashBytes)), nil
+	c, salt := h.cost, random(saltBytes)
+	return encode(c, salt, h.derive([]byte(password), salt, c.passes, c.kib, c.lanes, hashBytes)), nil
 }
 
 // fits tells whether a password is the one that was hashed, and whether the
@@ -65,8 +71,8 @@ func (h *hasher) fits(ctx context.Context, password, phc string) (fits, dated bo
 	if err != nil {
 		return false, false, err
 	}
-	got := argon2.IDKey([]byte(password), salt, c.passes, c.kib, c.lanes, uint32(len(sum))) //nolint:gosec // parse bounds it
-	return subtle.ConstantTimeCompare(got, sum) == 1, c != cost{hashKiB, hashPasses, hashLanes}, nil
+	got := h.derive([]byte(password), salt, c.passes, c.kib, c.lanes, uint32(len(sum))) //nolint:gosec // parse bounds it
+	return subtle.ConstantTimeCompare(got, sum) == 1, c != h.cost, nil
 }
 
 func encode(c cost, salt, sum []byte) string {
