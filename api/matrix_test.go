@@ -70,6 +70,14 @@ func (b *bundle) invited() (path, code string) {
 
 var noRoles = map[string]any{"checker": false, "steward": false, "keeper": false}
 
+// saved returns the path of a sheet that is there.
+func (b *bundle) saved() string {
+	if a := b.as(b.crew).get(b.sheetsURL() + "/1"); a.Code == 404 {
+		b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.sheetsURL(), machine(b))
+	}
+	return b.sheetsURL() + "/1"
+}
+
 // row says what a route answers to each kind of person, and how to call it.
 type row struct {
 	want [6]int
@@ -181,6 +189,15 @@ var matrix = map[string]row{
 	"DELETE /api/v1/me/sessions/:session": {[6]int{401, 401, 401, 404, 404, 404}, deletes("/api/v1/me/sessions/999999")},
 	"GET /api/v1/asks":                    {readers, reads("/api/v1/asks")},
 
+	"GET /api/v1/stock":  {readers, reads(stockPath)},
+	"POST /api/v1/stock": {makers, func(_ *bundle, who browser) *reply { return who.post(stockPath, shelved("matrix-0005")) }},
+	"PUT /api/v1/stock/:item": {readers, func(b *bundle, who browser) *reply {
+		return who.ifMatch(`"1"`).put(b.stocked(), facts(2))
+	}},
+	"DELETE /api/v1/stock/:item": {done, func(b *bundle, who browser) *reply {
+		return who.ifMatch(`"1"`).send("DELETE", b.stocked(), "", "")
+	}},
+
 	"GET /api/v1/projects": {readers, reads("/api/v1/projects")},
 	"POST /api/v1/projects": {makers, func(_ *bundle, who browser) *reply {
 		return who.post("/api/v1/projects", map[string]any{"title": "Another", "purpose": "To see", "client_key": "matrix-0001"})
@@ -235,10 +252,10 @@ var matrix = map[string]row{
 		return who.ifMatch(b.version(b.designURL())).post(b.sheetsURL(), machine(b))
 	}},
 	"GET /api/v1/projects/:project/designs/:design/revisions/:letter/sheets/:number": {readers, func(b *bundle, who browser) *reply {
-		if a := b.as(b.crew).get(b.sheetsURL() + "/1"); a.Code == 404 {
-			b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.sheetsURL(), machine(b))
-		}
-		return who.get(b.sheetsURL() + "/1")
+		return who.get(b.saved())
+	}},
+	"GET /api/v1/projects/:project/designs/:design/revisions/:letter/sheets/:number/cuts": {readers, func(b *bundle, who browser) *reply {
+		return who.get(b.saved() + "/cuts")
 	}},
 	"GET /api/v1/preview":   {readers, func(b *bundle, who browser) *reply { return who.get("/api/v1/preview") }},
 	"POST /api/v1/preview":  {readers, func(b *bundle, who browser) *reply { return who.post("/api/v1/preview", machine(b)) }},

@@ -56,6 +56,11 @@ var routes = []route{
 	{http.MethodPost, "/api/v1/invitations/accept", anyone, (*server).acceptInvitation},
 	{http.MethodPost, "/api/v1/password-reset", anyone, (*server).resetPassword},
 
+	{http.MethodGet, "/api/v1/stock", member, (*server).stock},
+	{http.MethodPost, "/api/v1/stock", member, (*server).recordStock},
+	{http.MethodPut, "/api/v1/stock/:item", member, (*server).correctStock},
+	{http.MethodDelete, "/api/v1/stock/:item", member, (*server).removeStock},
+
 	{http.MethodGet, "/api/v1/projects", member, (*server).projects},
 	{http.MethodPost, "/api/v1/projects", member, (*server).startProject},
 	{http.MethodGet, "/api/v1/projects/:project", member, (*server).project},
@@ -78,6 +83,7 @@ var routes = []route{
 	{http.MethodGet, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets", member, (*server).sheets},
 	{http.MethodPost, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets", member, (*server).saveSheet},
 	{http.MethodGet, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets/:number", member, (*server).sheet},
+	{http.MethodGet, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets/:number/cuts", member, (*server).cuts},
 
 	{http.MethodGet, "/api/v1/preview", member, (*server).describeSheet},
 	{http.MethodPost, "/api/v1/preview", member, (*server).preview},

@@ -115,22 +115,28 @@ func (s *server) saveSheet(c echo.Context, who domain.Actor) error {
 }
 
 func (s *server) sheet(c echo.Context, who domain.Actor) error {
-	project, design, letter, err := pathRevision(c)
+	project, design, letter, number, err := pathSheet(c)
 	if err != nil {
 		return err
+	}
+	saved, err := s.notebook.Sheet(c.Request().Context(), who, project, design, letter, number)
+	if err != nil {
+		return err
+	}
+	return ok(c, newSheet(saved))
+}
+
+// pathSheet reads what names a sheet.
+func pathSheet(c echo.Context) (domain.ProjectID, domain.DesignID, string, int, error) {
+	project, design, letter, err := pathRevision(c)
+	if err != nil {
+		return 0, 0, "", 0, err
 	}
 	number, err := pathID(c, "number", "sheet")
 	if err == nil && number > sheetsMost {
 		err = domain.Missing("sheet")
 	}
-	if err != nil {
-		return err
-	}
-	saved, err := s.notebook.Sheet(c.Request().Context(), who, project, design, letter, int(number))
-	if err != nil {
-		return err
-	}
-	return ok(c, newSheet(saved))
+	return project, design, letter, int(number), err
 }
 
 type sheetForm struct {

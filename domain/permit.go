@@ -39,6 +39,8 @@ const (
 	LeaveCrew Action = "leave_crew"
 	AddToCrew Action = "add_to_crew" // one that has died out
 
+	KeepStock Action = "keep_stock" // the group's stock list
+
 	ChangeSelf Action = "change_own_account" // name, units, password, sessions
 )
 
@@ -70,6 +72,8 @@ var rules = map[Action]rule{
 	ReplyCrew: {asked: true},
 	LeaveCrew: {crew: true},
 	AddToCrew: {keeper: true, deserted: true},
+
+	KeepStock: {},
 
 	ChangeSelf: {},
 }

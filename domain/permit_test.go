@@ -44,6 +44,7 @@ func TestPermitTable(t *testing.T) {
 		{domain.LeaveCrew, allowed, domain.Forbidden, allowed, domain.Forbidden},
 		{domain.ReplyCrew, domain.Forbidden, domain.Forbidden, domain.Forbidden, domain.Forbidden},
 		{domain.AddToCrew, domain.Forbidden, domain.Forbidden, domain.Forbidden, domain.Conflict},
+		{domain.KeepStock, allowed, allowed, allowed, allowed},
 		{domain.ChangeSelf, allowed, allowed, allowed, allowed},
 	} {
 		for who, c := range map[string]struct {

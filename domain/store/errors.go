@@ -169,6 +169,24 @@ var constraints = map[string]domain.Error{
 	"sheets_revision_id_fk":         defect,
 	"sheets_revision_id_number_key": defect,
 	"sheets_saved_by_fk":            defect,
+
+	"stock_items_changed_by_fk":                defect,
+	"stock_items_client_key_check":             defect,
+	"stock_items_for_sale_kerf_m_trim_m_check": defect,
+	"stock_items_for_sale_quantity_check":      defect,
+	"stock_items_id_key":                       defect,
+	"stock_items_kerf_m_check":                 defect,
+	"stock_items_key_check":                    defect,
+	"stock_items_key_key": {Kind: domain.Conflict, Code: "offer-there", Message: "The stock list says already how this is sold. Nothing was saved: correct that line instead.",
+		Fields: []domain.Field{{Pointer: "/key", Code: "taken", Message: "The list says already how this is sold. Correct that line instead."}}},
+	"stock_items_length_m_check":             defect,
+	"stock_items_note_check":                 defect,
+	"stock_items_price_check":                defect,
+	"stock_items_quantity_check":             defect,
+	"stock_items_recorded_by_client_key_key": defect,
+	"stock_items_recorded_by_fk":             defect,
+	"stock_items_trim_m_check":               defect,
+	"stock_items_version_check":              defect,
 }
 
 const frozen = "This revision is frozen: sheets are saved under a draft only. Start the next revision to go on."

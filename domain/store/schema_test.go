@@ -109,6 +109,11 @@ func setByHand(name, calc, body string) string {
 	return `INSERT INTO coefficient_sets (name, calc, body) VALUES ('` + name + `', '` + calc + `', '` + body + `')`
 }
 
+func stockByHand(forSale, length, quantity, key string) string {
+	return `INSERT INTO stock_items (key, for_sale, length_m, quantity, note, recorded_by, recorded_at, changed_by, changed_at, client_key, version)
+		SELECT 'elbow', ` + forSale + `, ` + length + `, ` + quantity + `, '', started_by, now(), started_by, now(), ` + key + `, 1 FROM projects`
+}
+
 func TestSetZeroIsTheOneThatIsCalculatedWith(t *testing.T) {
 	t.Parallel()
 	db := storetest.New(t)
@@ -154,6 +159,8 @@ func TestConstraintsHold(t *testing.T) {
 	t.Parallel()
 	db := kept(t)
 	db.Exec(t, gaugingByHand("1", "NULL", "NULL", "''", "'key-00000001'"))
+	db.Exec(t, stockByHand("false", "3", "1", "'key-00000001'"))
+	db.Exec(t, stockByHand("true", "6", "NULL", "'key-00000002'"))
 	long := "repeat('x', 2001)"
 	broken := map[string][]string{
 		"accounts_name_check":          {"UPDATE accounts SET name = ''"},
@@ -240,6 +247,22 @@ func TestConstraintsHold(t *testing.T) {
 		},
 		"sheets_calc_version_check": {sheetByHand("2", `'{}'`, `'{"calc_version": ""}'`, "''", "''")},
 		"sheets_note_check":         {sheetByHand("2", `'{}'`, `'{"calc_version": "1"}'`, "'1'", "repeat('x', 501)")},
+
+		"stock_items_key_check":                    {"UPDATE stock_items SET key = ''", "UPDATE stock_items SET key = " + long},
+		"stock_items_length_m_check":               {"UPDATE stock_items SET length_m = 0", "UPDATE stock_items SET length_m = 'NaN'", "UPDATE stock_items SET length_m = 1001"},
+		"stock_items_quantity_check":               {"UPDATE stock_items SET quantity = 0 WHERE NOT for_sale", "UPDATE stock_items SET quantity = 1001 WHERE NOT for_sale"},
+		"stock_items_kerf_m_check":                 {"UPDATE stock_items SET kerf_m = -0.001 WHERE for_sale", "UPDATE stock_items SET kerf_m = 'NaN' WHERE for_sale"},
+		"stock_items_trim_m_check":                 {"UPDATE stock_items SET trim_m = 1.1 WHERE for_sale", "UPDATE stock_items SET trim_m = '-Infinity' WHERE for_sale"},
+		"stock_items_price_check":                  {"UPDATE stock_items SET price = -1", "UPDATE stock_items SET price = 100000001"},
+		"stock_items_note_check":                   {"UPDATE stock_items SET note = repeat('x', 501)"},
+		"stock_items_recorded_by_fk":               {"UPDATE stock_items SET recorded_by = -1"},
+		"stock_items_changed_by_fk":                {"UPDATE stock_items SET changed_by = -1"},
+		"stock_items_client_key_check":             {"UPDATE stock_items SET client_key = 'x'"},
+		"stock_items_version_check":                {"UPDATE stock_items SET version = 0"},
+		"stock_items_for_sale_quantity_check":      {"UPDATE stock_items SET quantity = NULL WHERE NOT for_sale", "UPDATE stock_items SET quantity = 2 WHERE for_sale"},
+		"stock_items_for_sale_kerf_m_trim_m_check": {"UPDATE stock_items SET kerf_m = 0.002 WHERE NOT for_sale", "UPDATE stock_items SET length_m = NULL, trim_m = 0 WHERE for_sale"},
+		"stock_items_recorded_by_client_key_key":   {stockByHand("false", "3", "1", "'key-00000001'")},
+		"stock_items_key_key":                      {stockByHand("true", "6", "NULL", "'key-00000003'")},
 	}
 	for figure, outside := range map[string][]float64{
 		"fall_m": {-1, 1001}, "static_pa": {-1, 2000001},

@@ -434,6 +434,53 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/stock": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The group's stock list, all lines */
+        get: operations["stock"];
+        put?: never;
+        /**
+         * Add a line to the stock list
+         * @description Every member may. The list takes 1000 lines, and one for each thing that says how it is sold.
+         */
+        post: operations["recordStock"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/stock/{item}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                item: number;
+            };
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Replace what a line of the stock list says
+         * @description Every member may. If-Match names the `version` of the line.
+         */
+        put: operations["correctStock"];
+        post?: never;
+        /**
+         * Take a line out of the stock list
+         * @description Every member may. If-Match names the `version` of the line.
+         */
+        delete: operations["removeStock"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/projects": {
         parameters: {
             query?: never;
@@ -769,6 +816,34 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/projects/{project}/designs/{design}/revisions/{letter}/sheets/{number}/cuts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                /** @description Letter of the revision. */
+                letter: components["parameters"]["Letter"];
+                /** @description Number of the sheet, from 1. */
+                number: components["parameters"]["Number"];
+            };
+            cookie?: never;
+        };
+        /**
+         * What a sheet needs, held against the stock list as it is now
+         * @description Worked out when it is asked for and stored nowhere. What is at hand is
+         *     used first. A sheet without described parts needs nothing.
+         */
+        get: operations["cuts"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/preview": {
         parameters: {
             query?: never;
@@ -966,10 +1041,14 @@ export interface components {
          *     | `ask-answered` | 409 | the ask was answered or withdrawn before |
          *     | `password-changed` | 409 | the password was changed elsewhere meanwhile |
          *     | `client-key-used` | 409 | this key made another thing before: make a new key |
+         *     | `offer-there` | 409 | the stock list says already how this is sold |
+         *     | `stock-full` | 409 | the stock list takes no more lines |
+         *     | `too-many-pieces` | 409 | a sheet needs more pieces of pipe than a plan takes |
          *     | `project-stale` | 412 | somebody else changed the project first |
          *     | `site-stale` | 412 | somebody else changed the site first |
          *     | `design-stale` | 412 | somebody else saved a sheet first |
          *     | `group-stale` | 412 | somebody else changed settings, roles or accounts first |
+         *     | `stock-stale` | 412 | somebody else changed this line of the stock list first |
          *     | `body-too-large` | 413 | the body has more than 1 MiB |
          *     | `wrong-content-type` | 415 | the body is of another kind than this path takes |
          *     | `invalid` | 422 | fields break a rule; `fields` names each |
@@ -983,7 +1062,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "not-asked" | "cross-site" | "not-found" | "search-gone" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "on-crew" | "crew-there" | "ask-answered" | "password-changed" | "client-key-used" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "not-asked" | "cross-site" | "not-found" | "search-gone" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "on-crew" | "crew-there" | "ask-answered" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "too-many-pieces" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "stock-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -1572,6 +1651,122 @@ export interface components {
             parts: components["schemas"]["JudgedPart"][];
             /** @description Legal notes; they never block by themselves. */
             flags: components["schemas"]["Said"][];
+        };
+        StockFacts: {
+            /** @description Line of the pipe catalogue, or a name: a plan finds things by it. */
+            key: string;
+            /** @description How it is sold; else it is on the shelf. */
+            for_sale: boolean;
+            /** @description Of one piece; null: it goes by number. */
+            length_m: number | null;
+            /** @description On the shelf; null when it is for sale. */
+            quantity: number | null;
+            /** @description Width of the saw cut, of pipe for sale; null: nobody said. */
+            kerf_m: number | null;
+            /** @description Cut off every bar first, of pipe for sale. */
+            trim_m: number | null;
+            /** @description Of one, in hundredths of the group's money; null: unknown. */
+            price: number | null;
+            note: string;
+        };
+        RecordStock: {
+            /** @description Line of the pipe catalogue, or a name: a plan finds things by it. */
+            key: string;
+            /** @description How it is sold; else it is on the shelf. */
+            for_sale: boolean;
+            /** @description Of one piece; null: it goes by number. */
+            length_m: number | null;
+            /** @description On the shelf; null when it is for sale. */
+            quantity: number | null;
+            /** @description Width of the saw cut, of pipe for sale; null: nobody said. */
+            kerf_m: number | null;
+            /** @description Cut off every bar first, of pipe for sale. */
+            trim_m: number | null;
+            /** @description Of one, in hundredths of the group's money; null: unknown. */
+            price: number | null;
+            note: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        StockItem: {
+            id: number;
+            version: number;
+            /** @description Line of the pipe catalogue, or a name: a plan finds things by it. */
+            key: string;
+            /** @description How it is sold; else it is on the shelf. */
+            for_sale: boolean;
+            /** @description Of one piece; null: it goes by number. */
+            length_m: number | null;
+            /** @description On the shelf; null when it is for sale. */
+            quantity: number | null;
+            /** @description Width of the saw cut, of pipe for sale; null: nobody said. */
+            kerf_m: number | null;
+            /** @description Cut off every bar first, of pipe for sale. */
+            trim_m: number | null;
+            /** @description Of one, in hundredths of the group's money; null: unknown. */
+            price: number | null;
+            note: string;
+            /** Format: date-time */
+            changed_at: string;
+            changed_by: components["schemas"]["Person"];
+        };
+        StockList: {
+            items: components["schemas"]["StockItem"][];
+        };
+        /** @description Money is in hundredths of the group's money. */
+        Cuts: {
+            rows: components["schemas"]["PartsRow"][];
+            plan: components["schemas"]["PipeCuts"][];
+            counts: components["schemas"]["CountPlan"][];
+            cost: {
+                /** @description Of all that is to be bought and has a price. */
+                known: number;
+                /** @description Keys of what is to be bought and has no price. */
+                unpriced: string[];
+            };
+        };
+        /** @description Which pieces of one pipe come out of which bar. Bars at hand stand before those to be bought. */
+        PipeCuts: {
+            key: string;
+            bars: components["schemas"]["Bar"][];
+            /** @description Bars to be bought. */
+            buy: number;
+            /** @description Length of each of them. */
+            stock_m: number;
+            /** @description Of these; null where the price is unknown. */
+            cost: number | null;
+            /** @description No plan buys less, and none that buys as little cuts into fewer bars. */
+            exact: boolean;
+            /** @description Longer than any bar at hand or on sale. */
+            unplaced: components["schemas"]["Piece"][];
+            kerf_m: number;
+            trim_m: number;
+            /** @description Of one bar to be bought. */
+            price: number | null;
+            /** @description The stock list says how it is sold; else as such pipe mostly is. */
+            listed: boolean;
+        };
+        /** @description One length of pipe; length = all cuts + waste + offcut. */
+        Bar: {
+            /** @description Line of the stock list; null: to be bought. */
+            item: number | null;
+            length_m: number;
+            cuts: {
+                length_m: number;
+                for: string;
+            }[];
+            /** @description Trim and saw cuts. */
+            waste_m: number;
+            /** @description What remains in one piece. */
+            offcut_m: number;
+            price?: number;
+        };
+        CountPlan: {
+            key: string;
+            qty: number;
+            /** @description Of those that are needed. */
+            at_hand: number;
+            buy: number;
+            cost: number | null;
         };
         Catalogue: {
             items: components["schemas"]["CatalogueLine"][];
@@ -2882,6 +3077,142 @@ export interface operations {
             default: components["responses"]["Problem"];
         };
     };
+    stock: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Things of one key together, what is on the shelf before how it is sold. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StockList"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    recordStock: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RecordStock"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is the line it made. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StockItem"];
+                };
+            };
+            /** @description The line. Location is the list that it stands in. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StockItem"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    correctStock: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag of what was read, in its quotation marks. */
+                "If-Match": components["parameters"]["IfMatch"];
+            };
+            path: {
+                item: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StockFacts"];
+            };
+        };
+        responses: {
+            /** @description The line as it is now. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StockItem"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    removeStock: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag of what was read, in its quotation marks. */
+                "If-Match": components["parameters"]["IfMatch"];
+            };
+            path: {
+                item: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The line is no more. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
     projects: {
         parameters: {
             query?: {
@@ -3506,6 +3837,46 @@ export interface operations {
             };
             401: components["responses"]["Problem"];
             404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    cuts: {
+        parameters: {
+            query?: {
+                /** @description Width of the saw cut where the stock list does not say. */
+                kerf_m?: number;
+                /** @description Cut off every bar first, where the stock list does not say. */
+                trim_m?: number;
+                /** @description Answer with one of the two lists as CSV (RFC 4180) instead. */
+                as?: "parts.csv" | "cuts.csv";
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                /** @description Letter of the revision. */
+                letter: components["parameters"]["Letter"];
+                /** @description Number of the sheet, from 1. */
+                number: components["parameters"]["Number"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The parts list, the cutting plan, and what is to be bought. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Cuts"];
+                    "text/csv": string;
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
             default: components["responses"]["Problem"];
         };
     };
