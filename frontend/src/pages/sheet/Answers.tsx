@@ -5,8 +5,10 @@ import { Budget } from "./Budget";
 import { DepthPart } from "./DepthPart";
 import { nameOf } from "./fields";
 import { Figures } from "./Figures";
+import { MayBuild } from "./MayBuild";
 import { Reason } from "./Reason";
-import { hasNumbers } from "./say";
+import { hasNumbers, type Result } from "./say";
+import { Steps } from "./Steps";
 import { Unknowns } from "./Unknowns";
 import { Window } from "./Window";
 import "./answers.css";
@@ -40,17 +42,49 @@ export interface AnswersProps {
   kept?: boolean;
   /** The elevation of the same input: the curves down the pipe can stand beside it. */
   drawing?: Schema<"Drawing"> | null;
+  /** Puts what was proposed into the sheet. */
+  onChange?: ((set: Record<string, unknown>) => void) | undefined;
 }
 
 /** Answers say what a machine will do, the sentence first. */
-export function Answers({ report, basis, kept = false, drawing = null }: AnswersProps) {
+export function Answers({ report, basis, kept = false, drawing = null, onChange }: AnswersProps) {
   if (!report) {
     return <p class="quiet">Calculating …</p>;
   }
-  const r = report.trompe;
-  if (!r) {
-    return <Faults faults={report.faults ?? []} linked={!kept} />;
+  if (report.faults) {
+    return <Faults faults={report.faults} linked={!kept} />;
   }
+  const r = report.trompe;
+  return (
+    <>
+      {r ? <Trompe r={r} basis={basis} kept={kept} drawing={drawing} /> : null}
+      {report.steps && report.steps.length > 0 ? (
+        <section aria-label="Step by step">
+          <h2>{r ? "What comes before and after" : "What it will do"}</h2>
+          <Steps steps={report.steps} sentences={report.sentences ?? []} />
+        </section>
+      ) : null}
+      {report.build ? <MayBuild build={report.build} onChange={onChange} /> : null}
+      <p class="quiet">
+        {r ? `How well this is supported: ${evidenceWords[r.evidence]}. ` : ""}Calculation {report.calc_version}.
+      </p>
+      <p class="warn">
+        <b>Air under pressure in plastic pipe</b> stores energy and throws pieces when it breaks. These are steady pressures: they are no pressure test. Nothing here is a
+        permit; local codes and licensed practice go first. The air is not for breathing.
+      </p>
+    </>
+  );
+}
+
+interface TrompeProps {
+  r: Result;
+  basis: Basis;
+  kept: boolean;
+  drawing: Schema<"Drawing"> | null;
+}
+
+/** Trompe is what the trompe of a sheet will do. */
+function Trompe({ r, basis, kept, drawing }: TrompeProps) {
   return (
     <>
       <h2>What it will do</h2>
@@ -70,13 +104,6 @@ export function Answers({ report, basis, kept = false, drawing = null }: Answers
       ) : (
         <Reason stopped={r} basis={basis} linked={!kept} />
       )}
-      <p class="quiet">
-        How well this is supported: {evidenceWords[r.evidence]}. Calculation {report.calc_version}.
-      </p>
-      <p class="warn">
-        <b>Air under pressure in plastic pipe</b> stores energy and throws pieces when it breaks. These are steady pressures: they are no pressure test. Nothing here is a
-        permit; local codes and licensed practice go first. The air is not for breathing.
-      </p>
     </>
   );
 }
