@@ -3,6 +3,7 @@ package notebook
 import (
 	"context"
 	"embed"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -75,11 +76,23 @@ func (n *Notebook) demoMachines(ctx context.Context) (map[string]demoMachine, er
 }
 
 func (n *Notebook) demoMachine(ctx context.Context, name string) (m demoMachine, err error) {
-	if m.input.Trompe, err = demoFiles.ReadFile("demo/" + name + ".json"); err != nil {
+	text, err := demoFiles.ReadFile("demo/" + name + ".json")
+	if err != nil {
+		return m, err
+	}
+	if m.input, err = demoInput(text); err != nil {
 		return m, err
 	}
 	if m.report, err = n.report(ctx, m.input); err != nil {
 		return m, err
 	}
 	return m, domain.InputFaults(m.report.Faults)
+}
+
+// demoInput reads a machine: a whole sheet, or a trompe alone.
+func demoInput(text []byte) (in sheet.Input, err error) {
+	if err = json.Unmarshal(text, &in); err == nil && in.Trompe == nil && in.Ram == nil {
+		in.Trompe = text
+	}
+	return in, err
 }

@@ -85,6 +85,10 @@ func demoBench() demoProject {
 				{"bench", 0, "First guess, with the pipe that is in the cupboard."},
 				{"bench-seven", 0, "A seventh tube, so that the bore is filled as usual. More air, and the header stands higher."},
 			}}},
+			{"In pipe from the shop", [][]demoSave{{
+				{"bench-drain", 0, "Chamber of the drainpipe that was left over. leat says no: made for waste water, and its joints only push in."},
+				{"bench-pe", 0, "Chamber of PE, welded at the waterworks, whose maker writes that it may hold compressed air."},
+			}}},
 			{"Straight onto the tap", [][]demoSave{{
 				{"bench-tap", 0, "The class asked whether 2.8 bar at the tap makes 2.8 bar in the chamber. It does not: the riser sets the pressure."},
 			}}},

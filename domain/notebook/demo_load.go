@@ -32,6 +32,9 @@ func (l demoLoad) group(hash string) (bool, error) {
 	if err := l.settings(l.people[ines]); err != nil {
 		return false, err
 	}
+	if err := l.stock(); err != nil {
+		return false, fmt.Errorf("stock of the demo: %w", err)
+	}
 	for _, d := range demoProjects() {
 		if err := l.project(l.people[d.address], d); err != nil {
 			return false, fmt.Errorf("project %s of the demo: %w", d.start.Key, err)
