@@ -38,7 +38,8 @@ type Span struct {
 // Point is x to the right and z upward, in metres, rounded to 0.1 mm.
 type Point [2]float64
 
-// Part names the part of the machine, as the input has it.
+// Part names the part of the machine: a part of the trompe, or a section of the
+// sheet.
 type Part string
 
 // The parts, in the order of the water.
@@ -50,6 +51,15 @@ const (
 	Chamber   Part = "chamber"
 	Riser     Part = "riser"
 	Takeoff   Part = "takeoff"
+
+	Source     Part = "source"
+	SupplyPipe Part = "supply_pipe"
+	Ram        Part = "ram"
+	Lift       Part = "lift"
+	Pulse      Part = "pulse"
+	AirLine    Part = "air_line"
+	Receiver   Part = "receiver"
+	Uses       Part = "uses"
 )
 
 // Kind says how a shape is drawn.
@@ -68,6 +78,7 @@ const (
 	Centre  Kind = "centre"  // chain line
 	Tube    Kind = "tube"    // an air tube
 	Hose    Kind = "hose"
+	Pipe    Kind = "pipe"  // a pipe whose bore is not drawn
 	Break   Kind = "break" // a stretch left out
 )
 
@@ -124,6 +135,7 @@ const (
 	Pressure Quantity = "pressure" // Pa, gauge
 	Flow     Quantity = "flow"     // m³/s of water
 	FreeAir  Quantity = "free_air" // m³/s of free air
+	Volume   Quantity = "volume"   // m³
 	Ratio    Quantity = "ratio"
 )
 
@@ -147,6 +159,12 @@ const (
 	Gauge FittingKind = "gauge" // a circle with a hand
 	Valve FittingKind = "valve" // two triangles, tip to tip
 	Shut  FittingKind = "shut"  // the same, filled
+
+	Check    FittingKind = "check"    // a triangle against a bar: lets through one way, upward
+	Nozzle   FittingKind = "nozzle"   // a pointed end
+	Tool     FittingKind = "tool"     // a box
+	Forge    FittingKind = "forge"    // a flame
+	Diffuser FittingKind = "diffuser" // a dome
 )
 
 // Fitting is drawn as a sign of fixed size.
@@ -171,27 +189,39 @@ type Pin struct {
 // Where there are no numbers the machine is drawn dry. An input that cannot be
 // read as a machine gives a drawing without shapes.
 func Sheet(in sheet.Input, rep sheet.Report) Drawing {
+	a := read(in, rep)
+	if a.kind == sheet.Ram || a.kind != sheet.Trompe && !given(in.Trompe) {
+		return a.withoutTrompe()
+	}
 	machine, faults := trompe.Decode(in.Trompe)
 	if len(faults) > 0 {
 		return empty()
 	}
-	return Machine(machine, rep.Trompe)
+	return drawn(machine, rep.Trompe, a)
 }
 
-// Machine draws one decoded machine; res may be nil.
+// Machine draws one decoded trompe; res may be nil.
 func Machine(in trompe.Input, res *trompe.Result) Drawing {
-	e := elevation{in: in, Drawing: empty()}
+	return drawn(in, res, around{kind: sheet.Trompe})
+}
+
+func drawn(in trompe.Input, res *trompe.Result, a around) Drawing {
+	e := elevation{pen: newPen(), in: in, around: a}
 	if res != nil {
 		e.num = res.Numbers
 	}
 	e.layOut()
 	e.drawGround()
+	e.drawShaft()
+	e.drawSource()
 	e.drawSupply()
 	e.drawChamber()
 	e.drawRiser()
 	e.drawDowncomers()
 	e.drawIntakes()
 	e.drawTakeoff()
+	e.drawBooster()
+	e.drawAir()
 	e.markLevels()
 	e.dimension()
 	e.label()
@@ -199,6 +229,8 @@ func Machine(in trompe.Input, res *trompe.Result) Drawing {
 	if res != nil {
 		e.pin(res)
 	}
+	e.spotParts()
+	e.judge(a.judged)
 	e.close()
 	return e.Drawing
 }
@@ -210,9 +242,10 @@ func empty() Drawing {
 	}
 }
 
-// elevation is a drawing in the making.
+// elevation is the drawing of a trompe in the making.
 type elevation struct {
-	Drawing
+	pen
+	around
 	in  trompe.Input
 	num *trompe.Numbers // nil: drawn dry
 	layout

@@ -23,6 +23,9 @@ func (e *elevation) drawGround() {
 		e.drawBank()
 	}
 	x0, x1 := math.Min(e.basin.x0, e.room.x0)-t, math.Max(e.trough.x1, e.room.x1)+t
+	if e.supplied() {
+		x0, x1 = math.Min(x0, e.air.end()-t), math.Max(x1, e.air.end()+t)
+	}
 	e.area("ground-body", Site, Ground, rect(x0, math.Min(e.deepest(), level)-t, x1, level)...)
 	e.line("ground-line", Site, Outline, pt(x0, level), pt(x1, level))
 }

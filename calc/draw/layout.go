@@ -25,6 +25,8 @@ type layout struct {
 	port   float64 // lower edge of the opening under the lip
 	rise   box     // the riser pipe, or the outer pipe of an annulus
 	trough box     // where the water leaves
+	air    train   // where its air goes
+	ram    hydraulic
 }
 
 func (e *elevation) layOut() {
@@ -39,6 +41,8 @@ func (e *elevation) layOut() {
 	e.layOutChamber()
 	e.layOutBasin()
 	e.layOutRiser()
+	e.layOutRam()
+	e.layOutAir()
 	if e.units < int(in.NParallel) {
 		e.Notes = append(e.Notes, fmt.Sprintf("%d units, one behind another: %d drawn", in.NParallel, e.units))
 	}

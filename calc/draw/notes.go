@@ -7,8 +7,8 @@ import (
 	"leat/calc/trompe"
 )
 
-func (e *elevation) mark(id string, part Part, text string, x, z float64, side Side, rank int) {
-	e.Levels = append(e.Levels, Level{id, part, text, pt(x, z), side, round(z), rank})
+func (p *pen) mark(id string, part Part, text string, x, z float64, side Side, rank int) {
+	p.Levels = append(p.Levels, Level{id, part, text, pt(x, z), side, round(z), rank})
 }
 
 func (e *elevation) markLevels() {
@@ -41,9 +41,9 @@ func (e *elevation) markLevels() {
 	e.mark("level-downcomer", Downcomer, "downcomer ends", e.axis(0, e.in.Downcomer.OutletM)-e.outletBore()/2-0.03*e.h, e.in.Downcomer.OutletM, Left, 3)
 }
 
-func (e *elevation) span(id string, part Part, text string, x0, z0, x1, z1 float64, side Side, rank int) {
+func (p *pen) span(id string, part Part, text string, x0, z0, x1, z1 float64, side Side, rank int) {
 	if round(z0-z1) > 0 { // what rounds to nothing is no dimension
-		e.Dimensions = append(e.Dimensions, Dimension{id, part, text, pt(x0, z0), pt(x1, z1), side, round(z0 - z1), rank})
+		p.Dimensions = append(p.Dimensions, Dimension{id, part, text, pt(x0, z0), pt(x1, z1), side, round(z0 - z1), rank})
 	}
 }
 
@@ -60,9 +60,9 @@ func (e *elevation) dimension() {
 	e.measureDigging()
 }
 
-func (e *elevation) say(id string, part Part, text string, x, z float64, side Side, rank int) *Label {
-	e.Labels = append(e.Labels, Label{ID: id, Part: part, Text: text, At: pt(x, z), Side: side, Rank: rank})
-	return &e.Labels[len(e.Labels)-1]
+func (p *pen) say(id string, part Part, text string, x, z float64, side Side, rank int) *Label {
+	p.Labels = append(p.Labels, Label{ID: id, Part: part, Text: text, At: pt(x, z), Side: side, Rank: rank})
+	return &p.Labels[len(p.Labels)-1]
 }
 
 func (l *Label) with(q Quantity, v float64) {
@@ -77,7 +77,7 @@ func (e *elevation) label() {
 
 func (e *elevation) labelWater() {
 	s, b := e.in.Supply, e.basin
-	if s.Type != trompe.Forebay {
+	if e.hosed() {
 		hose := e.Fittings[0].At
 		e.say("label-hose", Supply, "hose, water still", hose[0], hose[1], Left, 2).with(Pressure, s.StaticPa)
 	}
@@ -134,7 +134,7 @@ func (e *elevation) labelChamber() {
 		chamber.with(Bore, c.BoreM)
 	}
 	gauge := e.gauge()
-	if e.in.Takeoff.Mode == trompe.ToReceiver {
+	if e.ownReceiver() {
 		e.say("label-receiver", Takeoff, "receiver", e.stub()+e.reach(), e.takeoffLevel(), Right, 2).with(Pressure, e.in.Takeoff.ReceiverGaugePa)
 	}
 	if e.wet() {

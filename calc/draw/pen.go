@@ -2,28 +2,56 @@ package draw
 
 import (
 	"math"
+	"slices"
 	"sort"
 )
 
+// pen is a drawing in the making.
+type pen struct {
+	Drawing
+	spots map[string]spot // where a verdict on a part is pinned, by the part's role
+}
+
+// spot is a point of a part at which a warning stands.
+type spot struct {
+	part Part
+	at   Point
+	side Side
+}
+
+func newPen() pen { return pen{empty(), map[string]spot{}} }
+
+// spotted remembers where a verdict on the part of a role is pinned.
+func (p *pen) spotted(role string, part Part, at Point, side Side) {
+	p.spots[role] = spot{part, at, side}
+}
+
+// remark notes something under the drawing, once.
+func (p *pen) remark(text string) {
+	if !slices.Contains(p.Notes, text) {
+		p.Notes = append(p.Notes, text)
+	}
+}
+
 // area paints a closed shape.
-func (e *elevation) area(id string, part Part, kind Kind, points ...Point) {
-	e.Shapes = append(e.Shapes, Shape{ID: id, Part: part, Kind: kind, Points: points, Closed: true})
+func (p *pen) area(id string, part Part, kind Kind, points ...Point) {
+	p.Shapes = append(p.Shapes, Shape{ID: id, Part: part, Kind: kind, Points: points, Closed: true})
 }
 
 // mixture paints a closed shape of water with bubbles.
-func (e *elevation) mixture(id string, part Part, void float64, points ...Point) {
+func (p *pen) mixture(id string, part Part, void float64, points ...Point) {
 	v := round(void)
-	e.Shapes = append(e.Shapes, Shape{ID: id, Part: part, Kind: Mixture, Points: points, Closed: true, Void: &v})
+	p.Shapes = append(p.Shapes, Shape{ID: id, Part: part, Kind: Mixture, Points: points, Closed: true, Void: &v})
 }
 
 // line draws an open shape.
-func (e *elevation) line(id string, part Part, kind Kind, points ...Point) {
-	e.Shapes = append(e.Shapes, Shape{ID: id, Part: part, Kind: kind, Points: points})
+func (p *pen) line(id string, part Part, kind Kind, points ...Point) {
+	p.Shapes = append(p.Shapes, Shape{ID: id, Part: part, Kind: kind, Points: points})
 }
 
 // fit places a fitting.
-func (e *elevation) fit(id string, part Part, kind FittingKind, at Point) {
-	e.Fittings = append(e.Fittings, Fitting{id, part, kind, at})
+func (p *pen) fit(id string, part Part, kind FittingKind, at Point) {
+	p.Fittings = append(p.Fittings, Fitting{id, part, kind, at})
 }
 
 // rect lists the corners of an upright rectangle.
@@ -32,43 +60,43 @@ func rect(x0, z0, x1, z1 float64) []Point {
 }
 
 // column asks the browser to keep a span of x wide enough to see.
-func (e *elevation) column(x0, x1 float64) {
+func (p *pen) column(x0, x1 float64) {
 	if x1 > x0 {
-		e.Columns = append(e.Columns, Span{x0, x1})
+		p.Columns = append(p.Columns, Span{x0, x1})
 	}
 }
 
 // close sorts the columns, parts those that overlap at their edges, and fits
 // the frame around everything.
-func (e *elevation) close() {
-	e.Columns = disjoint(e.Columns)
+func (p *pen) close() {
+	p.Columns = disjoint(p.Columns)
 	f := Frame{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 	hold := func(p Point) {
 		f.X0, f.X1 = math.Min(f.X0, p[0]), math.Max(f.X1, p[0])
 		f.Z0, f.Z1 = math.Min(f.Z0, p[1]), math.Max(f.Z1, p[1])
 	}
-	for _, s := range e.Shapes {
+	for _, s := range p.Shapes {
 		for _, p := range s.Points {
 			hold(p)
 		}
 	}
-	for _, f := range e.Fittings {
+	for _, f := range p.Fittings {
 		hold(f.At)
 	}
-	for _, l := range e.Levels {
+	for _, l := range p.Levels {
 		hold(l.At) // a flow-limited stream may stand far above the water in the basin
 	}
-	for _, l := range e.Labels {
+	for _, l := range p.Labels {
 		hold(l.At)
 	}
-	for _, w := range e.Warnings {
+	for _, w := range p.Warnings {
 		hold(w.At)
 	}
-	for _, d := range e.Dimensions {
+	for _, d := range p.Dimensions {
 		hold(d.From)
 		hold(d.To)
 	}
-	e.Frame = f
+	p.Frame = f
 }
 
 // disjoint cuts spans at each other's edges, so that a pipe inside a pipe and

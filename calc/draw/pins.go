@@ -46,7 +46,7 @@ func (e *elevation) pin(res *trompe.Result) {
 		if !ok {
 			to = where{Downcomer, w.Code}
 		}
-		at, side := e.spot(to.part, w.Code)
+		at, side := e.place(to.part, w.Code)
 		e.Warnings = append(e.Warnings, Pin{Code: w.Code, Part: to.part, Text: to.text, Detail: found(w), At: at, Side: side})
 	}
 }
@@ -58,8 +58,8 @@ func found(w calc.Warning) string {
 	return ""
 }
 
-// spot is the point of a part at which a warning stands.
-func (e *elevation) spot(part Part, code string) (Point, Side) {
+// place is the point of a part at which a warning stands.
+func (e *elevation) place(part Part, code string) (Point, Side) {
 	mouth, out := e.in.Intake.MouthM, e.in.Downcomer.OutletM
 	switch part {
 	case Intake:

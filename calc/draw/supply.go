@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"leat/calc/sheet"
 	"leat/calc/trompe"
 )
 
@@ -19,14 +20,22 @@ func (e *elevation) drawSupply() {
 	}
 	e.line("supply-wall-right", Supply, Outline, pt(b.x1, b.z0), pt(b.x1, b.z1))
 	e.drawBasinFloor()
-	if e.in.Supply.Type == trompe.Forebay {
+	if e.in.Supply.Type == trompe.Forebay && e.kind != sheet.Lift {
 		return
 	}
 	e.line("supply-wall-left", Supply, Outline, pt(b.x0, b.z0), pt(b.x0, b.z1))
 	if e.in.Supply.Type == trompe.HoseClosed {
 		e.line("supply-lid", Supply, Outline, pt(b.x0, b.z1), pt(b.x1, b.z1))
 	}
-	e.drawHose()
+	if e.hosed() {
+		e.drawHose()
+	}
+}
+
+// hosed says whether a hose feeds the machine; a ram that lifts to it has its
+// delivery pipe there.
+func (e *elevation) hosed() bool {
+	return e.in.Supply.Type != trompe.Forebay && e.kind != sheet.Lift
 }
 
 // drawBasinFloor draws the floor from pipe to pipe.
@@ -45,8 +54,7 @@ func (e *elevation) drawBasinFloor() {
 // gauge far above or below the machine is drawn at the edge of it.
 func (e *elevation) drawHose() {
 	b, in := e.basin, e.in.Supply
-	low, high := e.room.z0+0.1*e.h, e.room.z0+0.9*e.h
-	from := pt(b.x0-0.15*e.h, math.Min(math.Max(in.ZM, low), high))
+	from := e.tap()
 	into := pt(b.x0, (b.z0+b.z1)/2)
 	if in.Type == trompe.HoseOpen {
 		into = pt(b.x0+0.03*e.h, e.spout())
@@ -54,6 +62,12 @@ func (e *elevation) drawHose() {
 	turn := pt(b.x0-0.07*e.h, 0)
 	e.line("supply-hose", Supply, Hose, from, Point{turn[0], from[1]}, Point{turn[0], into[1]}, into)
 	e.fit("supply-gauge", Supply, Gauge, from)
+}
+
+// tap is where the hose begins.
+func (e *elevation) tap() Point {
+	low, high := e.room.z0+0.1*e.h, e.room.z0+0.9*e.h
+	return pt(e.basin.x0-0.15*e.h, math.Min(math.Max(e.in.Supply.ZM, low), high))
 }
 
 // spout is where an open hose lets its water go.

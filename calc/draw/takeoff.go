@@ -3,6 +3,7 @@ package draw
 import (
 	"math"
 
+	"leat/calc/sheet"
 	"leat/calc/trompe"
 )
 
@@ -18,9 +19,15 @@ func (e *elevation) drawTakeoff() {
 		valve = Shut
 	}
 	e.fit("takeoff-valve", Takeoff, valve, pt(at+0.8*e.reach(), z))
-	if e.in.Takeoff.Mode == trompe.ToReceiver {
+	if e.ownReceiver() {
 		e.drawReceiver(end, z)
 	}
+}
+
+// ownReceiver says whether the receiver is only a pressure at the take-off; else
+// it stands where the air goes.
+func (e *elevation) ownReceiver() bool {
+	return e.in.Takeoff.Mode == trompe.ToReceiver && !e.has(receiverAt)
 }
 
 func (e *elevation) drawReceiver(x, z float64) {
@@ -42,10 +49,13 @@ const (
 	receiverWide = 0.08
 )
 
-// reach is how far the line leads sideways: to the right, or to the left where
-// the riser is a ring around the downcomer.
+// leftward says whether the air leads away to the left: where the riser is a ring
+// around the downcomer, and no ram stands there.
+func (e *elevation) leftward() bool { return e.annulus() && e.kind == sheet.Trompe }
+
+// reach is how far the line leads sideways.
 func (e *elevation) reach() float64 {
-	if e.annulus() {
+	if e.leftward() {
 		return -takeoffReach * e.h
 	}
 	return takeoffReach * e.h
@@ -54,7 +64,7 @@ func (e *elevation) reach() float64 {
 // takeoffEnd is the far end of the line, or of the receiver.
 func (e *elevation) takeoffEnd() float64 {
 	far := e.stub() + e.reach()
-	if e.in.Takeoff.Mode == trompe.ToReceiver {
+	if e.ownReceiver() {
 		far += math.Copysign(receiverWide*e.h, e.reach())
 	}
 	return far
@@ -77,8 +87,11 @@ func (e *elevation) takeoffLevel() float64 {
 // stub is where the air line leaves the chamber: between the last downcomer and
 // the far end, or in the ring around an outer pipe.
 func (e *elevation) stub() float64 {
-	if e.annulus() {
+	if e.leftward() {
 		return (math.Min(-e.in.Riser.OuterBoreM/2, 0.5*e.room.x0) + e.room.x0) / 2
+	}
+	if e.annulus() {
+		return (math.Max(e.in.Riser.OuterBoreM/2, 0.5*e.room.x1) + e.room.x1) / 2
 	}
 	out := e.in.Downcomer.OutletM
 	last := e.axis(e.units-1, out) + math.Max(e.wide, e.outletBore())/2

@@ -6,7 +6,7 @@ import { useSession, type Units as System } from "./api/session";
 import { figures, fromBase, unitNamed, withUnit, type Unit } from "./units";
 
 /** What a number is, as far as its unit goes: a level and a bore are both lengths, but a bore is in millimetres. */
-export type Use = "level" | "length" | "bore" | "area" | "section" | "pressure" | "flow" | "free_air" | "temperature" | "speed" | "percent" | "ratio";
+export type Use = "level" | "length" | "bore" | "area" | "section" | "pressure" | "flow" | "free_air" | "volume" | "temperature" | "speed" | "percent" | "ratio";
 
 /** The unit of a use; from a size on, what is shown is in a larger one. */
 interface Choice {
@@ -30,17 +30,17 @@ const choices: Record<System, Record<Use, Choice>> = {
   metric: {
     ...{ level: { unit: m }, length: { unit: m }, bore: { unit: unitNamed("length", "mm"), large: m, from: 1 } },
     ...{ area: { unit: m2 }, section: { unit: unitNamed("area", "mm²") }, pressure: { unit: unitNamed("pressure", "bar") } },
-    ...{ flow: litres, free_air: litres, temperature: celsius, speed: { unit: unitNamed("speed", "m/s") }, percent, ratio: plain },
+    ...{ flow: litres, free_air: litres, volume: { unit: unitNamed("volume", "L"), large: unitNamed("volume", "m³"), from: 1 }, temperature: celsius, speed: { unit: unitNamed("speed", "m/s") }, percent, ratio: plain },
   },
   us: {
     ...{ level: { unit: ft }, length: { unit: ft }, bore: { unit: inch, large: ft, from: 1 } },
     ...{ area: { unit: unitNamed("area", "ft²") }, section: { unit: unitNamed("area", "in²") }, pressure: { unit: unitNamed("pressure", "psi") } },
     ...{ flow: { unit: unitNamed("flow", "US gal/min"), large: unitNamed("flow", "ft³/s"), from: 0.1 }, free_air: { unit: unitNamed("flow", "cfm") } },
-    ...{ temperature: { unit: unitNamed("temperature", "°F") }, speed: { unit: unitNamed("speed", "ft/s") }, percent, ratio: plain },
+    ...{ volume: { unit: unitNamed("volume", "US gal") }, temperature: { unit: unitNamed("temperature", "°F") }, speed: { unit: unitNamed("speed", "ft/s") }, percent, ratio: plain },
   },
   si: {
     ...{ level: { unit: m }, length: { unit: m }, bore: { unit: m }, area: { unit: m2 }, section: { unit: m2 } },
-    ...{ pressure: { unit: unitNamed("pressure", "Pa") }, flow: { unit: m3s }, free_air: { unit: m3s }, temperature: celsius },
+    ...{ pressure: { unit: unitNamed("pressure", "Pa") }, flow: { unit: m3s }, free_air: { unit: m3s }, volume: { unit: unitNamed("volume", "m³") }, temperature: celsius },
     ...{ speed: { unit: unitNamed("speed", "m/s") }, percent, ratio: plain },
   },
 };

@@ -2086,15 +2086,18 @@ export interface components {
         };
         /** @description x to the right and z upward. */
         DrawingPoint: number[];
-        /** @enum {string} */
-        DrawingPart: "site" | "supply" | "intake" | "downcomer" | "chamber" | "riser" | "takeoff";
+        /**
+         * @description A part of the trompe, or a section of the sheet.
+         * @enum {string}
+         */
+        DrawingPart: "site" | "supply" | "intake" | "downcomer" | "chamber" | "riser" | "takeoff" | "source" | "supply_pipe" | "ram" | "lift" | "pulse" | "air_line" | "receiver" | "uses";
         /** @enum {string} */
         DrawingSide: "left" | "right";
         DrawingShape: {
             id: string;
             part: components["schemas"]["DrawingPart"];
             /** @enum {string} */
-            kind: "ground" | "water" | "air" | "mixture" | "film" | "dry" | "outline" | "thin" | "centre" | "tube" | "hose" | "break";
+            kind: "ground" | "water" | "air" | "mixture" | "film" | "dry" | "outline" | "thin" | "centre" | "tube" | "hose" | "pipe" | "break";
             points: components["schemas"]["DrawingPoint"][];
             closed: boolean;
             /** @description Share of air in a mixture. */
@@ -2133,7 +2136,7 @@ export interface components {
              * @description Says the unit of value, in SI.
              * @enum {string}
              */
-            quantity?: "bore" | "length" | "area" | "pressure" | "flow" | "free_air" | "ratio";
+            quantity?: "bore" | "length" | "area" | "pressure" | "flow" | "free_air" | "volume" | "ratio";
             rank: number;
         };
         /** @description The air tubes of one intake from above, each at its true size; null in a drawing of a machine without. */
@@ -2154,7 +2157,7 @@ export interface components {
             id: string;
             part: components["schemas"]["DrawingPart"];
             /** @enum {string} */
-            kind: "gauge" | "valve" | "shut";
+            kind: "gauge" | "valve" | "shut" | "check" | "nozzle" | "tool" | "forge" | "diffuser";
             at: components["schemas"]["DrawingPoint"];
         };
         DrawingPin: {

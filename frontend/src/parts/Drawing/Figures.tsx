@@ -50,7 +50,7 @@ interface RunProps {
 
 function Lines({ run, kind, laid, lit }: RunProps & { lit: boolean }) {
   const d = lines(run.map((s) => s.points.map(laid.at)));
-  return kind === "hose" ? (
+  return kind === "hose" || kind === "pipe" ? (
     <g class={lit ? "lit" : undefined}>
       <path class="hose" d={d} />
       <path class="hose-inside" d={d} />

@@ -10,6 +10,14 @@ export const partNames: Record<Part, string> = {
   chamber: "Chamber",
   riser: "Riser",
   takeoff: "Air take-off",
+  source: "Source",
+  supply_pipe: "Supply pipe",
+  ram: "Ram",
+  lift: "Lift to a taller trompe",
+  pulse: "Pulse booster",
+  air_line: "Air line",
+  receiver: "Receiver",
+  uses: "What the air is for",
 };
 
 interface Box {
@@ -44,7 +52,7 @@ export function Selection({ drawing, laid, part }: { drawing: Elevation; laid: C
 }
 
 /** Small parts lie over large ones, so that each can be hit. */
-const order: Part[] = ["supply", "riser", "chamber", "downcomer", "intake", "takeoff"];
+const order: Part[] = ["ram", "lift", "source", "supply_pipe", "supply", "riser", "chamber", "downcomer", "intake", "takeoff", "pulse", "air_line", "uses", "receiver"];
 
 interface HandlesProps {
   drawing: Elevation;

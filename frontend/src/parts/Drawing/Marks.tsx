@@ -32,7 +32,16 @@ const apart = 17; // px between the middles of two signs that do not cover each 
 
 const bowTie = ({ x, y }: Spot) => `M${x - 7} ${y - 6}v12l14 -12v12z`;
 
-/** Fittings are the signs of gauges and valves; an open valve goes without where it would lie on a gauge. */
+/** The other signs, each a path around its spot: a valve that lets through upward, and what the air is for. */
+const signs: Partial<Record<Fitting["kind"], (s: Spot) => string>> = {
+  check: ({ x, y }) => `M${x - 6} ${y + 5}h12l-6 -9zM${x - 6} ${y - 5}h12`,
+  nozzle: ({ x, y }) => `M${x - 5} ${y}v-6l5 -9l5 9v6z`,
+  tool: ({ x, y }) => `M${x - 8} ${y}v-12h16v12zM${x} ${y - 12}v-5`,
+  forge: ({ x, y }) => `M${x - 7} ${y}c-3 -7 3 -9 3 -15c6 3 5 7 8 5c5 4 4 8 2 10z`,
+  diffuser: ({ x, y }) => `M${x - 9} ${y}h18c-2 -7 -16 -7 -18 0z`,
+};
+
+/** Fittings are the signs of gauges, valves and uses; an open valve goes without where it would lie on a gauge. */
 export function Fittings({ fittings, laid }: { fittings: Fitting[]; laid: Composition }) {
   const spotsOf = (kind: Fitting["kind"]) => fittings.filter((f) => f.kind === kind).map((f) => laid.at(f.at));
   const gauges = spotsOf("gauge");
@@ -42,6 +51,9 @@ export function Fittings({ fittings, laid }: { fittings: Fitting[]; laid: Compos
       <Path kind="gauge" d={gauges.map((g) => ring(g, 9)).join("")} />
       <Path kind="thin" d={gauges.map(({ x, y }) => `M${x} ${y}l5 -5`).join("")} />
       <Path kind="valve" d={valves.map(bowTie).join("")} />
+      {Object.entries(signs).map(([kind, draw]) => (
+        <Path key={kind} kind="valve" d={spotsOf(kind as Fitting["kind"]).map(draw).join("")} />
+      ))}
       <Path kind="shut" d={spotsOf("shut").map(bowTie).join("")} />
     </>
   );

@@ -132,13 +132,14 @@ function pinText(w: Pin, short: boolean): string {
   return short || w.detail === undefined ? w.text : `${w.detail}, ${w.text}`;
 }
 
-/** gathered keeps one pin for each part, which says how many there are. */
+/** gathered keeps one pin for each part, which says how many there are, or that the part is not allowed. */
 function gathered(pins: Pin[]): Pin[] {
   const first = new Map<Part, Pin>();
   for (const pin of pins) {
-    const count = pins.filter((p) => p.part === pin.part).length;
+    const own = pins.filter((p) => p.part === pin.part);
     if (!first.has(pin.part)) {
-      first.set(pin.part, count === 1 ? pin : { ...pin, text: `${count} warnings` });
+      const worst = own.find((p) => p.code.startsWith("NOT_ALLOWED"));
+      first.set(pin.part, worst ?? (own.length === 1 ? pin : { ...pin, text: `${own.length} warnings` }));
     }
   }
   return [...first.values()];

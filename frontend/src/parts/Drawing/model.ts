@@ -3,8 +3,23 @@
  * upward. Nothing here knows of pixels.
  */
 
-/** A part of the machine, as the input names it. */
-export type Part = "site" | "supply" | "intake" | "downcomer" | "chamber" | "riser" | "takeoff";
+/** A part of the machine, as the input names it: a part of the trompe, or a section of the sheet. */
+export type Part =
+  | "site"
+  | "supply"
+  | "intake"
+  | "downcomer"
+  | "chamber"
+  | "riser"
+  | "takeoff"
+  | "source"
+  | "supply_pipe"
+  | "ram"
+  | "lift"
+  | "pulse"
+  | "air_line"
+  | "receiver"
+  | "uses";
 
 /** How a shape is drawn: the first six are areas, the others lines. */
 export type Kind =
@@ -19,6 +34,7 @@ export type Kind =
   | "centre"
   | "tube"
   | "hose"
+  | "pipe"
   | "break";
 
 /** Where a label had best stand. */
@@ -28,7 +44,7 @@ export type Side = "left" | "right";
 export type Point = number[];
 
 /** What a label's value is; the reader's units follow from it. */
-export type Measure = "bore" | "length" | "area" | "pressure" | "flow" | "free_air" | "ratio";
+export type Measure = "bore" | "length" | "area" | "pressure" | "flow" | "free_air" | "volume" | "ratio";
 
 export interface Shape {
   id: string;
@@ -71,11 +87,11 @@ export interface Label {
   rank: number;
 }
 
-/** A sign of fixed size: a gauge, a valve, or a valve that is shut. */
+/** A sign of fixed size: a gauge, a valve, one that is shut, one that lets through one way, or what the air is for. */
 export interface Fitting {
   id: string;
   part: Part;
-  kind: "gauge" | "valve" | "shut";
+  kind: "gauge" | "valve" | "shut" | "check" | "nozzle" | "tool" | "forge" | "diffuser";
   at: Point;
 }
 
