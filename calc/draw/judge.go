@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"fmt"
 	"strings"
 
 	"leat/calc/build"
@@ -9,12 +10,12 @@ import (
 
 // judge pins NOT ALLOWED to each part that may not be built as it is.
 func (p *pen) judge(parts []build.Judged) {
-	for _, j := range parts {
+	for i, j := range parts {
 		if j.Verdict != strength.NotAllowed {
 			continue
 		}
 		if s, ok := p.spotOf(j.Role); ok {
-			p.Warnings = append(p.Warnings, Pin{Code: "NOT_ALLOWED" + strings.ReplaceAll(j.At, "/", "_"), Part: s.part, Text: "NOT ALLOWED", Detail: called(j), At: s.at, Side: s.side})
+			p.Warnings = append(p.Warnings, Pin{Code: fmt.Sprintf("NOT_ALLOWED_%d", i+1), Part: s.part, Text: "NOT ALLOWED", Detail: called(j), At: s.at, Side: s.side})
 		}
 	}
 }

@@ -2,6 +2,7 @@ package draw_test
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -159,7 +160,7 @@ func TestWhatMayNotBeBuiltIsPinned(t *testing.T) {
 	}
 	refused := 0
 	for i, part := range rep.Build.Parts {
-		pin, ok := pinned["NOT_ALLOWED"+strings.ReplaceAll(part.At, "/", "_")]
+		pin, ok := pinned[fmt.Sprintf("NOT_ALLOWED_%d", i+1)]
 		require.Equal(t, part.Verdict == "not_allowed", ok, "part %d", i)
 		if ok {
 			refused++
@@ -219,7 +220,7 @@ func TestEverySheetIsDrawnWhole(t *testing.T) {
 	const seed = 20261126
 	r := rand.New(rand.NewPCG(seed, 1))
 	seen := map[string]int{}
-	for i := range 1200 {
+	for i := range 600 {
 		raw, err := json.Marshal(inventSheet(r))
 		require.NoError(t, err)
 		var in sheet.Input
@@ -248,6 +249,6 @@ func TestEverySheetIsDrawnWhole(t *testing.T) {
 		require.Equal(t, d, draw.Sheet(in, again), "a report read from the database gives the same drawing")
 	}
 	for _, kind := range []string{sheet.Trompe, sheet.Ram, sheet.Lift, sheet.Pulse, "judged"} {
-		require.Greater(t, seen[kind], 50, kind)
+		require.Greater(t, seen[kind], 30, kind)
 	}
 }
