@@ -15,7 +15,7 @@ type train struct {
 	dir   float64 // 1 to the right, -1 to the left
 	h     float64 // the height that spacing is a share of
 	ponds float64 // level of open water
-	items int
+	long  float64 // how far its parts reach, as a share of h
 	wet   bool
 }
 
@@ -23,18 +23,27 @@ type train struct {
 const mostUses = 3
 
 const (
-	useWide  = 0.2 // shares of the height
-	tankRoom = 0.3
+	useWide  = 0.17 // shares of the height
+	tankRoom = 0.28
 )
 
 func (a around) supplied() bool { return a.has(lineAt) || a.has(receiverAt) || len(a.uses) > 0 }
 
 // end is how far a train reaches sideways.
-func (t train) end() float64 { return t.x + t.dir*(tankRoom+useWide*mostUses)*t.h }
+func (t train) end() float64 { return t.x + t.dir*t.long*t.h }
+
+// reachOfAir is how far what stands at the air line reaches, as a share of the height.
+func (a around) reachOfAir() float64 {
+	long := (float64(min(len(a.uses), mostUses)) + 0.3) * useWide
+	if a.has(receiverAt) {
+		long += tankRoom
+	}
+	return long
+}
 
 // layOutAir finds the room beside the machine to which its air leads.
 func (e *elevation) layOutAir() {
-	e.air = train{from: pt(e.takeoffEnd(), e.takeoffLevel()), dir: 1, h: e.h, wet: e.wet()}
+	e.air = train{from: pt(e.takeoffEnd(), e.takeoffLevel()), dir: 1, h: e.h, long: e.reachOfAir(), wet: e.wet()}
 	e.air.x = e.rightmost() + 0.05*e.h
 	if e.leftward() {
 		e.air.dir, e.air.x = -1, e.leftmost()-0.05*e.h

@@ -47,6 +47,7 @@ func (e *elevation) layOutRam() {
 		return
 	}
 	r := e.hydraulic()
+	r.beside = true
 	r.h = math.Max(math.Max(r.fall, r.rise), 0.5*e.h)
 	if e.kind == sheet.Lift {
 		r.over = 0.05 * e.h

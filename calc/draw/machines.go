@@ -39,6 +39,7 @@ func (a around) hydraulic() hydraulic {
 	r.wet = a.steps[cycleAt].out != nil
 	switch a.kind {
 	case sheet.Lift:
+		r.beside = true
 		r.fall, r.rise = a.asked(liftAt, "H"), a.asked(liftAt, "h_feed")
 		r.wet = a.steps[liftAt].out != nil
 		if !a.has(cycleAt) {

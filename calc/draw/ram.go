@@ -13,6 +13,7 @@ type hydraulic struct {
 	over                     float64 // how far the delivery pipe climbs over the rise
 	reach                    float64 // from the body to where the delivery pipe climbs; 0: a little
 	run                      float64 // from there to where it ends; 0: a little
+	beside                   bool    // a trompe is drawn beside it
 	wet                      bool
 }
 
@@ -20,8 +21,9 @@ type hydraulic struct {
 const (
 	bodyWide  = 0.16
 	bodyDeep  = 0.05
-	tankWide  = 0.2
+	tankWide  = 0.15
 	mostDrive = 1.6 // a drive pipe that leads further sideways is cut
+	besideOne = 0.6 // the same, where a trompe is drawn beside it
 )
 
 func (r hydraulic) at(x, z float64) Point { return pt(r.x+r.dir*x, r.z+z) }
@@ -40,8 +42,12 @@ func (r hydraulic) mouth() (x, z float64, cut bool) {
 	if r.length > drop {
 		run = math.Sqrt(r.length*r.length - drop*drop)
 	}
-	if run > mostDrive*r.h {
-		return -mostDrive * r.h, z, true
+	most := mostDrive * r.h
+	if r.beside {
+		most = besideOne * r.h
+	}
+	if run > most {
+		return -most, z, true
 	}
 	return -run, z, false
 }

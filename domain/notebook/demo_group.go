@@ -64,7 +64,7 @@ type demoSave struct {
 
 // demoProjects lists the projects, oldest first.
 func demoProjects() []demoProject {
-	return []demoProject{demoBench(), demoGutter(), demoQuarry(), demoStandpipe(), demoSawpit(), demoPond()}
+	return []demoProject{demoBench(), demoGutter(), demoQuarry(), demoStandpipe(), demoSawpit(), demoHill(), demoPond()}
 }
 
 func demoBench() demoProject {
@@ -173,6 +173,27 @@ func demoSawpit() demoProject {
 		designs: []demoDesign{
 			{"Down to the rock", [][]demoSave{{{"sawpit", 0, "As deep as we can dig by hand. Most of the fall is wasted."}}}},
 			{"Chamber in the old well", [][]demoSave{{{"sawpit-well", 1, "The same intake with five metres more: the fall becomes pressure."}}}},
+		},
+	}
+}
+
+func demoHill() demoProject {
+	return demoProject{
+		address: tomasz, crew: []string{ines},
+		start: domain.StartProject{
+			Title: "Water up the hill", Key: "demo-hill",
+			Purpose: "The orchard lies above the brook and the smithy beside it. A ram could lift water to the trees, or press air where the fall alone is too small.",
+		},
+		site: domain.SiteFacts{
+			Name: "Hazel Brook, below the footbridge", Source: given(domain.Stream), FallM: given(3.4), FlowM3S: given(4.5e-3),
+			Gauged: "Notch of 90° in a board, 102 mm of water over its point in May.",
+			WaterC: given(8.0), AirC: given(12.0), AltitudeM: given(360.0),
+			Note: "A ram can be heard all night: the neighbour asks for a shed around it.",
+		},
+		designs: []demoDesign{
+			{"Ram to the orchard", [][]demoSave{{{"hill-ram", 0, "Drive pipe of steel: the school's plastic pipe is not made for a million strokes."}}}},
+			{"Ram and a taller trompe", [][]demoSave{{{"hill-lift", 0, "The lift costs most of the power. What it buys is pressure."}}}},
+			{"Trompe with a booster", [][]demoSave{{{"hill-pulse", 0, "Nobody has built one. Drawn to see what would have to be measured first."}}}},
 		},
 	}
 }

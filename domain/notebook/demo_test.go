@@ -43,7 +43,7 @@ func TestDemo(t *testing.T) {
 	require.NoError(t, err)
 	projects, err := b.Projects(ctx, who, domain.Page{})
 	require.NoError(t, err)
-	require.Equal(t, []string{"Nursery pond air", "Air for the sawpit", "One pipe in another", "Quarry face, two pipes", "Workshop air from the roof", "Bench rig in the school lab"}, titles(projects))
+	require.Equal(t, []string{"Nursery pond air", "Water up the hill", "Air for the sawpit", "One pipe in another", "Quarry face, two pipes", "Workshop air from the roof", "Bench rig in the school lab"}, titles(projects))
 	for _, p := range projects {
 		p, err := b.Project(ctx, who, p.ID)
 		require.NoError(t, err)

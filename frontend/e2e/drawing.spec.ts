@@ -9,7 +9,7 @@ async function hrefs(page: Page, address: RegExp): Promise<string[]> {
 }
 
 /** The demo's projects are the first of the notebook; what other tests start comes after them. */
-const demo = /^\/projects\/[1-6]$/;
+const demo = /^\/projects\/[1-7]$/;
 
 /** designs are the addresses of all designs of the demo group. */
 async function designs(page: Page): Promise<string[]> {

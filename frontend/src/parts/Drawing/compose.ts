@@ -57,6 +57,7 @@ export interface Composition {
 const oneColumn = 440; // px of width below which all texts stand on the right
 const tallest = 560; // px that a machine with its texts in one column may take without need
 const wide = 18; // px beside the machine, for a dimension line
+const close = 12; // px of it for one line, where there is one column
 const narrow = 10; // px there without one, for the bend of the leaders
 const edge = 12; // px around the machine, for marks and gauges
 const padding = 3; // px inside a text's box
@@ -85,7 +86,8 @@ export function compose(drawing: Elevation, sheet: Sheet): Composition {
   const dimensions = drawing.dimensions.filter((d) => !sheet.short || d.rank === 1);
   const measured = inLanes(one ? dimensions.map((d) => ({ ...d, side: "right" as const })) : dimensions);
   const lanesOn = (side: "left" | "right") => Math.max(0, ...measured.filter((d) => d.side === side).map((d) => d.lane + 1));
-  const lane = { left: Math.max(narrow, wide * lanesOn("left")), right: Math.max(narrow, wide * lanesOn("right")) };
+  const step = one ? close : wide;
+  const lane = { left: Math.max(narrow, step * lanesOn("left")), right: Math.max(narrow, step * lanesOn("right")) };
   const least = Math.min(sheet.height, textHeight(notes, lineHeight));
   const high = one && !sheet.short ? Math.min(sheet.height, Math.max(least, tallest)) : sheet.height;
   const room = { width: Math.max(30, sheet.width - left - right - lane.left - lane.right - 2 * edge), height: high - 2 * edge };
@@ -98,8 +100,8 @@ export function compose(drawing: Elevation, sheet: Sheet): Composition {
     return { x: x0 + s.x, y: y0 + s.y };
   };
 
-  const lanes = { left: left + lane.left - 0.4 * wide, right: sheet.width - right - lane.right + 0.4 * wide };
-  const measures = measuresOf(measured, at, lanes);
+  const lanes = { left: left + lane.left - 0.4 * step, right: sheet.width - right - lane.right + 0.4 * step };
+  const measures = measuresOf(measured, at, lanes, step);
   const pointers: Pointer[] = notes.map((n) => {
     const anchor = n.kind === "dimension" ? middle(measures, n.id) : at(n.point);
     return { ...n, anchor, y: anchor.y };
@@ -171,8 +173,8 @@ function inLanes(dimensions: Dimension[]): (Dimension & { lane: number })[] {
 
 const heightsOf = (d: Dimension) => ({ low: d.to[1] ?? 0, high: d.from[1] ?? 0 });
 
-function measuresOf(dimensions: (Dimension & { lane: number })[], at: (p: Point) => Spot, lanes: Record<"left" | "right", number>): Measured[] {
-  return dimensions.map((d) => ({ id: d.id, part: d.part, x: lanes[d.side] + (d.side === "left" ? -wide : wide) * d.lane, top: at(d.from), bottom: at(d.to) }));
+function measuresOf(dimensions: (Dimension & { lane: number })[], at: (p: Point) => Spot, lanes: Record<"left" | "right", number>, step: number): Measured[] {
+  return dimensions.map((d) => ({ id: d.id, part: d.part, x: lanes[d.side] + (d.side === "left" ? -step : step) * d.lane, top: at(d.from), bottom: at(d.to) }));
 }
 
 function middle(measures: Measured[], id: string): Spot {
