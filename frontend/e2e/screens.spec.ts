@@ -71,6 +71,24 @@ const inside: Screen[] = [
     },
     printed: true,
   },
+  { name: "stock", show: (p) => open(p, "/stock", "On the shelf"), printed: true },
+  { name: "stock-new", show: (p) => open(p, "/stock/new", "Add to the stock list") },
+  {
+    name: "stock-empty",
+    show: async (p) => {
+      await p.route("**/api/v1/stock", (r) => r.fulfill({ json: { items: [] } }));
+      await open(p, "/stock", "On the shelf");
+    },
+  },
+  {
+    name: "cuts",
+    show: async (p) => {
+      await openSheet(p, bench, "In pipe from the shop");
+      await p.getByRole("link", { name: /What to buy and cut/ }).click();
+      await expect(p.getByRole("heading", { name: "Parts list" })).toBeVisible();
+    },
+    printed: true,
+  },
   { name: "group", show: (p) => open(p, "/group", "On record"), printed: true },
   {
     name: "group-own-account",

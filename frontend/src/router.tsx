@@ -30,6 +30,8 @@ export const StreamPage = later<object>(() => import("./pages/stream/Page"));
 
 const SearchPage = later<{ account: number }>(() => import("./pages/search/Page"));
 const YouPage = later<object>(() => import("./pages/you/Page"));
+const StockPage = later<object>(() => import("./pages/stock/Page"));
+const StockItemPage = later<{ account: number; item: number | null }>(() => import("./pages/stock/ItemPage"));
 const GroupPage = later<{ account: number }>(() => import("./pages/group/Page"));
 /** What the page of a kept sheet is told by its address. */
 export interface KeptAddress {
@@ -45,6 +47,7 @@ export interface CompareAddress {
 }
 
 const KeptSheet = later<KeptAddress>(() => import("./pages/kept/Page"));
+const Cuts = later<KeptAddress>(() => import("./pages/cuts/Page"));
 const Compare = later<CompareAddress>(() => import("./pages/compare/Page"));
 const DesignSheet = later<DesignAddress>(() => import("./pages/sheet/Page"));
 
@@ -92,6 +95,16 @@ export function Pages({ account }: { account: number }) {
       </Route>
       <Route path="/group">
         <GroupPage account={account} />
+      </Route>
+      <Route path="/stock">
+        <StockPage />
+      </Route>
+      <Route path="/stock/new">
+        <StockItemPage key="new" account={account} item={null} />
+      </Route>
+      <Route path="/stock/:item">{(p) => withId(p.item, (item) => <StockItemPage key={item} account={account} item={item} />)}</Route>
+      <Route path="/projects/:project/designs/:design/:sheet/parts">
+        {(p) => withId(p.project, (project) => withRef(`${p.design}.${p.sheet}`, (sheet) => <Cuts project={project} sheet={sheet} />))}
       </Route>
       <Route path="/projects/:project/designs/:design/:sheet">
         {(p) => withId(p.project, (project) => withRef(`${p.design}.${p.sheet}`, (sheet) => <KeptSheet project={project} sheet={sheet} />))}

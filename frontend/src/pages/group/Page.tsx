@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import { Link } from "wouter-preact";
 import { api, ask, type Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
 import { memberChanged } from "../../api/session";
@@ -43,6 +44,13 @@ export default function GroupPage({ account }: { account: number }) {
       <div class="group">
         <People account={account} group={group} etag={etag} changed={changed} />
         <Invitations account={account} may={group.allowed_actions.includes("invite")} changes={changes} changed={changed} />
+        <section aria-labelledby="stock-title">
+          <h2 id="stock-title">Stock</h2>
+          <p>Pipe, fittings and offcuts at hand, and what things cost: parts lists and cutting plans are held against it.</p>
+          <Link class="do second" href="/stock">
+            Stock list
+          </Link>
+        </section>
         <RoleWords />
         <Settings key={JSON.stringify([group.name, group.units, group.time_zone])} account={account} group={group} etag={etag} changed={changed} />
         <Acts changes={changes} />

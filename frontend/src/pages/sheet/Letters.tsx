@@ -6,7 +6,7 @@ import { Stamp } from "../../parts/Stamp/Stamp";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { day, when } from "../../words";
 import { NextLetter } from "./NextLetter";
-import { comparePath, sheetPath, type Ref } from "./refs";
+import { comparePath, partsPath, sheetPath, type Ref } from "./refs";
 import { stateWords } from "./states";
 
 interface LettersProps {
@@ -28,6 +28,13 @@ export function Letters({ design, etag, may, unsaved, onStarted }: LettersProps)
       {design.revisions.map((r, i) => (
         <Letter key={r.letter} project={design.project} design={design.id} revision={r} open={i === 0} />
       ))}
+      {design.sheet ? (
+        <p>
+          <Link class="do second" href={partsPath(design.project, { design: design.id, letter: design.sheet.letter, number: design.sheet.number })}>
+            What to buy and cut for {design.sheet.letter}.{design.sheet.number}
+          </Link>
+        </p>
+      ) : null}
       {pair ? (
         <Link class="do second" href={comparePath(design.project, ...pair)}>
           Compare two sheets

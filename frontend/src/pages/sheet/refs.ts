@@ -18,5 +18,8 @@ export const writeRef = (r: Ref) => `${r.design}.${r.letter}.${r.number}`;
 /** sheetPath is where a kept sheet is read. */
 export const sheetPath = (project: number, r: Ref) => `/projects/${project}/designs/${r.design}/${r.letter}.${r.number}`;
 
+/** partsPath is where it is said what to buy and cut for a sheet. */
+export const partsPath = (project: number, r: Ref) => `${sheetPath(project, r)}/parts`;
+
 /** comparePath is where two sheets stand side by side. */
 export const comparePath = (project: number, left: Ref, right: Ref) => `/projects/${project}/compare/${writeRef(left)}/${writeRef(right)}`;
