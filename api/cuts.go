@@ -17,6 +17,7 @@ type cutsAnswer struct {
 	Plan   []pipeCuts        `json:"plan"`
 	Counts []parts.CountPlan `json:"counts"`
 	Cost   costAnswer        `json:"cost"`
+	Barred []string          `json:"barred"`
 }
 
 type pipeCuts struct {
@@ -33,7 +34,7 @@ type costAnswer struct {
 }
 
 func newCuts(c domain.Cuts) cutsAnswer {
-	a := cutsAnswer{Rows: listed(c.Rows), Plan: []pipeCuts{}, Counts: listed(c.Counts), Cost: costAnswer{c.Cost.Known, listed(c.Cost.Unpriced)}}
+	a := cutsAnswer{Rows: listed(c.Rows), Plan: []pipeCuts{}, Counts: listed(c.Counts), Cost: costAnswer{c.Cost.Known, listed(c.Cost.Unpriced)}, Barred: listed(c.Barred)}
 	for _, k := range c.Plan {
 		a.Plan = append(a.Plan, pipeCuts{k.KeyPlan, k.Kerf, k.Trim, k.Price, k.Listed})
 	}

@@ -173,6 +173,7 @@ func TestCutsUseWhatIsAtHandFirst(t *testing.T) {
 	require.InDelta(t, 6, none.of(pe63).Stock.Metres(), 0, "as such pipe mostly is sold")
 	require.False(t, none.of(pe63).Listed)
 	require.Equal(t, []string{airTube, pe63, "=ball valve"}, none.Cost.Unpriced)
+	require.Contains(t, none.Barred, "=ball valve", "nothing is known of what it holds")
 
 	long, short, valve := facts(1), facts(1), facts(1)
 	short["length_m"] = 1.0

@@ -21,6 +21,7 @@ type Cuts struct {
 	Plan   []PipeCuts
 	Counts []parts.CountPlan
 	Cost   Cost
+	Barred []string // parts that may not be built as they are
 }
 
 // PipeCuts is the plan for one pipe, with how it is bought and cut.

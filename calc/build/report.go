@@ -1,6 +1,9 @@
 package build
 
 import (
+	"cmp"
+	"strings"
+
 	"leat/calc"
 	"leat/calc/strength"
 )
@@ -12,6 +15,19 @@ type Report struct {
 	Checkers int                  `json:"checkers"` // who must say clear
 	Parts    []Judged             `json:"parts"`
 	Flags    []Said               `json:"flags"` // legal notes; they never block by themselves
+}
+
+// Barred names the parts that are not allowed; none of no report.
+func (r *Report) Barred() (names []string) {
+	if r == nil {
+		return nil
+	}
+	for _, p := range r.Parts {
+		if p.Verdict == strength.NotAllowed {
+			names = append(names, cmp.Or(p.Name, strings.ReplaceAll(p.Role, "_", " ")))
+		}
+	}
+	return names
 }
 
 // Judged is one part with its decision.

@@ -74,6 +74,7 @@ func mayKeepStock(tx *store.Tx, who domain.Actor) (domain.Permit, error) {
 // sheet without described parts needs nothing.
 func (n *Notebook) Cuts(ctx context.Context, who domain.Actor, project domain.ProjectID, design domain.DesignID, letter string, number int, saw domain.Saw) (domain.Cuts, error) {
 	var needs build.Materials
+	var barred []string
 	var stock []domain.StockItem
 	err := n.db.InTx(ctx, func(tx *store.Tx) error {
 		s, err := tx.Sheet(project, design, letter, number)
@@ -83,6 +84,7 @@ func (n *Notebook) Cuts(ctx context.Context, who domain.Actor, project domain.Pr
 		if s.Report.Materials != nil {
 			needs = *s.Report.Materials
 		}
+		barred = s.Report.Build.Barred()
 		stock, err = tx.Stock()
 		return err
 	})
@@ -93,5 +95,7 @@ func (n *Notebook) Cuts(ctx context.Context, who domain.Actor, project domain.Pr
 		return domain.Cuts{}, err
 	}
 	defer n.drawing.end()
-	return domain.PlanCuts(needs, stock, saw)
+	cuts, err := domain.PlanCuts(needs, stock, saw)
+	cuts.Barred = barred
+	return cuts, err
 }

@@ -73,3 +73,11 @@ test("a line is corrected and taken out; what somebody typed survives a reload a
   await expect(page.getByRole("heading", { name: "Stock list", level: 1 })).toBeVisible();
   await expect(page.getByText(note)).toHaveCount(0);
 });
+
+test("who is about to buy for a machine that may not be built reads it there", async ({ page }) => {
+  await signIn(page, tomasz);
+  await openSheet(page, "Bench rig in the school lab", "In pipe from the shop");
+  await page.goto(`${new URL(page.url()).pathname}/A.1/parts`);
+  await expect(page.getByText("Not allowed as drawn: chamber.")).toBeVisible();
+  await expectFit(page);
+});

@@ -1723,6 +1723,8 @@ export interface components {
                 /** @description Keys of what is to be bought and has no price. */
                 unpriced: string[];
             };
+            /** @description Parts that may not be built as they are, by the sheet. */
+            barred: string[];
         };
         /** @description Which pieces of one pipe come out of which bar. Bars at hand stand before those to be bought. */
         PipeCuts: {

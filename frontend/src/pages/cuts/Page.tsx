@@ -7,7 +7,7 @@ import { Waiting } from "../../parts/Trouble/Waiting";
 import type { KeptAddress } from "../../router";
 import { useUnits } from "../../system";
 import { understand } from "../../typed";
-import { when } from "../../words";
+import { listed, when } from "../../words";
 import { sheetPath, writeRef } from "../sheet/refs";
 import { unitOf } from "../stock/facts";
 import { Buy } from "./Buy";
@@ -60,6 +60,12 @@ export default function CutsPage({ project, sheet }: KeptAddress) {
                   Print
                 </button>
               </div>
+              {here.cuts.barred.length > 0 ? (
+                <p class="warn barred">
+                  <b>Not allowed as drawn: {listed(here.cuts.barred)}.</b> Buy and cut nothing for it before that is put right. <Link href={sheetPath(project, sheet)}>The sheet</Link>{" "}
+                  says why, and what would be allowed. Local codes and licensed practice go first.
+                </p>
+              ) : null}
               <Buy cuts={here.cuts} names={here.stock.names} />
               <CuttingPlan plan={here.cuts.plan} stock={here.stock}>
                 <SawFields saw={saw} onSaw={change} />
