@@ -65,11 +65,25 @@ export function Drawing(props: DrawingProps) {
       ) : null}
       {!short && laid ? (
         <>
+          {laid.keyed ? <Key laid={laid} selected={selected} /> : null}
           {drawing.bundle && !props.withoutPlan ? <Plan bundle={drawing.bundle} write={write} /> : null}
           <Notes drawing={drawing} laid={laid} paper={paper} />
         </>
       ) : null}
     </div>
+  );
+}
+
+/** Key says what the numbers beside a wide machine stand for. */
+function Key({ laid, selected }: { laid: Composition; selected: Part | null }) {
+  return (
+    <ol class="drawing-key">
+      {laid.texts.map(({ note }) => (
+        <li key={note.id} class={note.kind === "warning" ? "warning" : note.part === selected ? "selected" : undefined}>
+          {note.text}
+        </li>
+      ))}
+    </ol>
   );
 }
 

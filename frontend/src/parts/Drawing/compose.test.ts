@@ -56,6 +56,20 @@ describe("an elevation laid out", () => {
     expect(covered.map(([a, b]) => `${a.id} ${b.id}`)).toEqual([]);
   });
 
+  it("puts numbers beside a machine that is too wide for texts: each once, and every text has one", () => {
+    const wide = drawings["pulse"];
+    if (!wide) {
+      throw new Error("no drawing");
+    }
+    const c = compose(wide, sheet({ width: 430, height: 560, short: false }));
+    expect(c.keyed).toBe(true);
+    expect(c.dropped).toBe(0);
+    expect(c.texts.map((t) => t.note.lines.join(" "))).toEqual(c.texts.map((_, i) => String(i + 1)));
+    const asked = wide.warnings.length + wide.levels.length + wide.dimensions.length + wide.labels.length;
+    expect(new Set(c.texts.map((t) => t.note.id)).size).toBe(asked);
+    expect(compose(wide, sheet({ width: 900, height: 560, short: false })).keyed).toBe(false);
+  });
+
   it.each(Object.entries(drawings))("%s on paper has a scale of the drawing office, and fits", (_, drawing) => {
     const c = compose(drawing, { ...sheet({ width: 688, height: 640, short: false }), paper: true });
     const n = paperMetre / c.scale.perMetre;

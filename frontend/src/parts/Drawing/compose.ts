@@ -22,6 +22,8 @@ export interface Sheet {
 export interface Pointer extends Note {
   part: Part;
   kind: "level" | "dimension" | "label" | "warning";
+  /** The whole text, where lines are only its number. */
+  text: string;
   anchor: Spot;
 }
 
@@ -50,11 +52,15 @@ export interface Composition {
   texts: Text[];
   measures: Measured[];
   lineHeight: number;
+  /** Beside the machine stand numbers, since it is too wide for texts: they are for a list below it. */
+  keyed: boolean;
   /** Texts that found no room. */
   dropped: number;
 }
 
 const oneColumn = 440; // px of width below which all texts stand on the right
+const keyedBelow = 640; // px of width below which a wide machine has numbers beside it
+const wideMachine = 1.2; // width over height from which it is wide
 const tallest = 560; // px that a machine with its texts in one column may take without need
 const wide = 18; // px beside the machine, for a dimension line
 const close = 12; // px of it for one line, where there is one column
@@ -67,14 +73,15 @@ export const frame = 5;
 /** compose lays a drawing out: the machine in the middle, its texts in a column on either side; where room is short all of them on the right. */
 export function compose(drawing: Elevation, sheet: Sheet): Composition {
   const lineHeight = Math.round(sheet.fontSize * 1.22);
-  const one = sheet.short || sheet.width < oneColumn;
+  const keyed = !sheet.short && !sheet.paper && sheet.width < keyedBelow && widthOverHeight(drawing) > wideMachine;
+  const one = sheet.short || (!keyed && sheet.width < oneColumn);
   const most = Math.max(58, Math.floor(sheet.width * (sheet.short ? 0.3 : one ? 0.4 : 0.235)));
   const all = wordsOf(drawing, sheet);
   const kept = all.filter((w) => !sheet.short || w.rank === 1);
   const wanted = one ? kept.map((w) => ({ ...w, side: "right" as const })) : kept;
   const notes = wanted.map((w) => {
     const inside = w.kind === "warning" ? 2 * frame : 0;
-    return { ...w, lines: wrap(w.text, most - 2 * padding - inside, sheet.measure), pad: inside / 2, inside };
+    return { ...w, lines: keyed ? ["88"] : wrap(w.text, most - 2 * padding - inside, sheet.measure), pad: inside / 2, inside };
   });
   const column = (side: "left" | "right") =>
     Math.ceil(Math.max(0, ...notes.filter((n) => n.side === side).flatMap((n) => n.lines.map((l) => sheet.measure(l) + n.inside + 2 * padding + 2))));
@@ -86,7 +93,7 @@ export function compose(drawing: Elevation, sheet: Sheet): Composition {
   const dimensions = drawing.dimensions.filter((d) => !sheet.short || d.rank === 1);
   const measured = inLanes(one ? dimensions.map((d) => ({ ...d, side: "right" as const })) : dimensions);
   const lanesOn = (side: "left" | "right") => Math.max(0, ...measured.filter((d) => d.side === side).map((d) => d.lane + 1));
-  const step = one ? close : wide;
+  const step = one || keyed ? close : wide;
   const lane = { left: Math.max(narrow, step * lanesOn("left")), right: Math.max(narrow, step * lanesOn("right")) };
   const least = Math.min(sheet.height, textHeight(notes, lineHeight));
   const high = one && !sheet.short ? Math.min(sheet.height, Math.max(least, tallest)) : sheet.height;
@@ -108,7 +115,16 @@ export function compose(drawing: Elevation, sheet: Sheet): Composition {
   });
   const { placed, dropped } = place(pointers, { height, lineHeight, gap: 4, both: !one });
   const texts = placed.map((p) => withBox(p, { left, right, width: sheet.width }, lanes));
-  return { width: sheet.width, height, scale, at, texts, measures, lineHeight, dropped: dropped.length };
+  return { width: sheet.width, height, scale, at, texts: keyed ? numbered(texts) : texts, measures, lineHeight, keyed, dropped: dropped.length };
+}
+
+const widthOverHeight = ({ frame: f }: Elevation) => (f.x1 - f.x0) / Math.max(f.z1 - f.z0, 1e-6);
+
+/** numbered gives texts their number in place of their words, down the left side and then the right. */
+function numbered(texts: Text[]): Text[] {
+  const sides = [texts.filter((t) => t.note.side === "left"), texts.filter((t) => t.note.side === "right")];
+  const order = sides.flatMap((side) => side.sort((a, b) => a.box.y - b.box.y));
+  return order.map((t, i) => ({ ...t, note: { ...t.note, lines: [String(i + 1)] } }));
 }
 
 interface Wanted {
