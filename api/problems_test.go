@@ -82,6 +82,16 @@ var provoked = map[string]func(b *bundle) *reply{
 	"not-found":          func(b *bundle) *reply { return b.as(b.crew).get("/api/v1/projects/999999") },
 	"search-gone":        func(b *bundle) *reply { return b.as(b.crew).get("/api/v1/searches/none") },
 	"method-not-allowed": func(b *bundle) *reply { return b.as(b.crew).put("/api/v1/me", "{}") },
+	"offer-there": func(b *bundle) *reply {
+		b.as(b.member).post(stockPath, sold(pe63, 3.0, 1250, "stock-0003"))
+		return b.as(b.crew).post(stockPath, sold(pe63, 6.0, nil, "stock-0004"))
+	},
+	"stock-full": func(b *bundle) *reply {
+		b.fillStock(1000)
+		return b.as(b.member).post(stockPath, shelved("stock-0006"))
+	},
+	"stock-stale":     func(b *bundle) *reply { return b.as(b.crew).ifMatch(`"7"`).put(b.stocked(), facts(1)) },
+	"too-many-pieces": (*bundle).tooManyPieces,
 	"project-closed": func(b *bundle) *reply {
 		b.as(b.crew).ifMatch(b.version(b.projectURL())).patch(b.projectURL(), map[string]any{"closed": true})
 		return b.as(b.crew).post(b.projectURL()+"/designs", map[string]any{"title": "t", "client_key": "problem-0002"})
