@@ -35,6 +35,9 @@ var (
 
 func listSections() (all []Section) {
 	for _, n := range nodes {
+		if n.auto {
+			continue // done by itself, when what it is fed is there
+		}
 		at := n.at
 		if n.use != "" {
 			at = "/uses/" + n.use

@@ -54,6 +54,7 @@ export const all: Unit[] = [
   unit("pressure", "hPa", 100),
   unit("pressure", "kPa", 1000),
   unit("pressure", "MPa", 1e6),
+  unit("pressure", "GPa", 1e9),
   unit("pressure", "mbar", 100, 1, ["mb"]),
   unit("pressure", "bar", 1e5, 1, ["bars", "barg", "bar(g)"]),
   unit("pressure", "psi", (pound * gravity) / inch ** 2, 1, ["psig", "psi(g)", "lb/in²", "lb/in2", "lbf/in²", "lbf/in2"]),

@@ -11,10 +11,11 @@ import { fetchSheet } from "../kept/fetch";
 import { useNarrow } from "../sheet/narrow";
 import { fetchDesign } from "../sheet/Page";
 import { sheetPath, writeRef, type Ref } from "../sheet/refs";
-import { gist } from "../sheet/say";
+import { saySheet } from "../sheet/say";
+import type { Rest } from "../sheet/whole";
 import { compareAnswers } from "./answers";
 import { AnswerTable, InputTable, WarningsApart } from "./Tables";
-import { pairInputs } from "./inputs";
+import { pairInputs, pairRest } from "./inputs";
 import { Picker } from "./Picker";
 import "./page.css";
 
@@ -32,6 +33,7 @@ interface Both {
   right: Side;
   project: Schema<"Project">;
   fields: Schema<"CalcField">[];
+  rest: Rest;
 }
 
 /** ComparePage lays two sheets of a project side by side: inputs, answers, drawings. */
@@ -51,25 +53,26 @@ export default function ComparePage({ project, left, right }: CompareAddress) {
 }
 
 async function fetchBoth(project: number, left: Ref, right: Ref): Promise<Answer<Both>> {
-  const [a, b, da, db, whole, calc] = await Promise.all([
+  const [a, b, da, db, whole, calc, rest] = await Promise.all([
     fetchSheet(project, left),
     fetchSheet(project, right),
     fetchDesign({ project, design: left.design }),
     fetchDesign({ project, design: right.design }),
     ask(api.GET("/api/v1/projects/{project}", { params: { path: { project } } })),
     ask(api.GET("/api/v1/calc/{family}", { params: { path: { family: "trompe" } } })),
+    ask(api.GET("/api/v1/preview")),
   ]);
-  if (a.ok && b.ok && da.ok && db.ok && whole.ok && calc.ok) {
+  if (a.ok && b.ok && da.ok && db.ok && whole.ok && calc.ok && rest.ok) {
     const name = (d: Schema<"Design">, at: Ref) => `${at.letter}.${at.number}${left.design === right.design ? "" : ` of ${d.title}`}`;
     const side = (sheet: Schema<"Sheet">, design: Schema<"Design">, at: Ref): Side => ({ sheet, design, at, name: name(design, at) });
-    return { ...whole, data: { left: side(a.data, da.data, left), right: side(b.data, db.data, right), project: whole.data, fields: calc.data.inputs } };
+    return { ...whole, data: { left: side(a.data, da.data, left), right: side(b.data, db.data, right), project: whole.data, fields: calc.data.inputs, rest: rest.data } };
   }
-  return [a, b, da, db, whole, calc].find((x) => !x.ok) as Answer<Both>;
+  return [a, b, da, db, whole, calc, rest].find((x) => !x.ok) as Answer<Both>;
 }
 
-function Comparison({ both: { left, right, project, fields } }: { both: Both }) {
+function Comparison({ both: { left, right, project, fields, rest } }: { both: Both }) {
   const units = useUnits();
-  const inputs = pairInputs(fields, left.sheet.input.trompe, right.sheet.input.trompe, units);
+  const inputs = [...pairInputs(fields, left.sheet.input.trompe, right.sheet.input.trompe, units), ...pairRest(rest, left.sheet.input, right.sheet.input, units)];
   const apart = inputs.filter((p) => p.apart);
   return (
     <div class="compare">
@@ -121,7 +124,7 @@ function Head({ side: { sheet, at, name }, project }: { side: Side; project: num
           {sheet.note ? `: ${sheet.note}` : ""}
         </span>
       </p>
-      <p>{sheet.report.trompe ? gist(sheet.report.trompe, units) : "No machine."}</p>
+      <p>{saySheet(sheet.report, units) ?? "No machine."}</p>
     </div>
   );
 }
@@ -131,7 +134,7 @@ function Drawn({ side: { sheet, name } }: { side: Side }) {
   const narrow = useNarrow();
   return (
     <figure>
-      <Drawing drawing={sheet.drawing} about={sheet.report.trompe ? `${name}: ${gist(sheet.report.trompe, units)}` : name} height={narrow ? 340 : 460} short={narrow} write={units.write} />
+      <Drawing drawing={sheet.drawing} about={[name, saySheet(sheet.report, units)].filter(Boolean).join(": ")} height={narrow ? 340 : 460} short={narrow} write={units.write} />
       <figcaption>{name}</figcaption>
     </figure>
   );

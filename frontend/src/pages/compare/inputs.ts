@@ -1,6 +1,7 @@
 import type { Units } from "../../system";
-import { applies, halfAt, labelOf, textsOf, valueAt, type CalcField } from "../sheet/fields";
-import { groupOf, sayInput } from "../sheet/InputList";
+import { applies, halfAt, labelOf, same, textsOf, valueAt, type CalcField } from "../sheet/fields";
+import { groupOf, sayInput, sayRest, whereOf } from "../sheet/InputList";
+import { expand, textsOfRest, type Rest } from "../sheet/whole";
 
 /** One input of two sheets; empty where a sheet leaves it to its default. */
 export interface InputPair {
@@ -22,6 +23,20 @@ export function pairInputs(fields: CalcField[], left: unknown, right: unknown, u
       ...{ at: f.at, part: groupOf(f), words: labelOf(f) },
       ...{ left: applies(f, a) ? sayInput(f, left, units) : "", right: applies(f, b) ? sayInput(f, right, units) : "" },
       apart: applies(f, a) !== applies(f, b) || valueAt(left, f.at) !== valueAt(right, f.at) || halfAt(left, f.at) !== halfAt(right, f.at),
+    }))
+    .filter((p) => p.left !== "" || p.right !== "");
+}
+
+/** pairRest does the same for what the sheets say beside their trompes. */
+export function pairRest({ inputs }: Rest, left: unknown, right: unknown, units: Units): InputPair[] {
+  const [a, b] = [textsOfRest(inputs, left, units), textsOfRest(inputs, right, units)];
+  const longer = Object.fromEntries(Object.keys({ ...a, ...b }).map((k) => [k, (a[k] ?? "") > (b[k] ?? "") ? (a[k] ?? "") : (b[k] ?? "")]));
+  return expand(inputs, longer)
+    .filter((f) => f.kind !== "object")
+    .map((f) => ({
+      ...{ at: f.at, part: whereOf(f), words: labelOf(f) },
+      ...{ left: sayRest(f, left, a, units), right: sayRest(f, right, b, units) },
+      apart: !same(valueAt(left, f.at), valueAt(right, f.at)),
     }))
     .filter((p) => p.left !== "" || p.right !== "");
 }

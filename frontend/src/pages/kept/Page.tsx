@@ -13,15 +13,16 @@ import type { KeptAddress } from "../../router";
 import { useUnits } from "../../system";
 import { when } from "../../words";
 import { Answers } from "../sheet/Answers";
-import { InputList } from "../sheet/InputList";
+import { InputList, RestList } from "../sheet/InputList";
 import { useNarrow } from "../sheet/narrow";
 import { NextLetter } from "../sheet/NextLetter";
 import { fetchDesign } from "../sheet/Page";
 import { Paper } from "../sheet/Paper";
 import { comparePath, partsPath, writeRef, type Ref } from "../sheet/refs";
-import { gist } from "../sheet/say";
+import { saySheet } from "../sheet/say";
 import { ScaleWords } from "../sheet/ScaleWords";
 import { stateWords } from "../sheet/states";
+import type { Rest } from "../sheet/whole";
 import { fetchSheet } from "./fetch";
 import "../sheet/page.css";
 import "./page.css";
@@ -32,6 +33,7 @@ interface Kept {
   project: Schema<"Project">;
   fields: Schema<"CalcField">[];
   outputs: Schema<"CalcField">[];
+  rest: Rest;
 }
 
 /** KeptSheetPage is one saved sheet to be read, as it was saved. */
@@ -58,28 +60,29 @@ export default function KeptSheetPage({ project, sheet }: KeptAddress) {
 }
 
 async function fetchKept(project: number, at: Ref): Promise<Answer<Kept>> {
-  const [sheet, design, whole, calc] = await Promise.all([
+  const [sheet, design, whole, calc, rest] = await Promise.all([
     fetchSheet(project, at),
     fetchDesign({ project, design: at.design }),
     ask(api.GET("/api/v1/projects/{project}", { params: { path: { project } } })),
     ask(api.GET("/api/v1/calc/{family}", { params: { path: { family: "trompe" } } })),
+    ask(api.GET("/api/v1/preview")),
   ]);
-  for (const a of [sheet, design, whole, calc]) {
+  for (const a of [sheet, design, whole, calc, rest]) {
     if (!a.ok) {
       return a;
     }
   }
-  return sheet.ok && design.ok && whole.ok && calc.ok
-    ? { ...design, data: { sheet: sheet.data, design: design.data, project: whole.data, fields: calc.data.inputs, outputs: calc.data.outputs } }
+  return sheet.ok && design.ok && whole.ok && calc.ok && rest.ok
+    ? { ...design, data: { sheet: sheet.data, design: design.data, project: whole.data, fields: calc.data.inputs, outputs: calc.data.outputs, rest: rest.data } }
     : (sheet as Answer<Kept>);
 }
 
-function KeptSheet({ kept: { sheet, design, project, fields, outputs }, at, etag }: { kept: Kept; at: Ref; etag: string | null }) {
+function KeptSheet({ kept: { sheet, design, project, fields, outputs, rest }, at, etag }: { kept: Kept; at: Ref; etag: string | null }) {
   const units = useUnits();
   const narrow = useNarrow();
   const [scale, setScale] = useState(0);
   const [paperScale, setPaperScale] = useState(0);
-  const about = sheet.report.trompe ? gist(sheet.report.trompe, units) : "Elevation";
+  const about = saySheet(sheet.report, units) ?? "Elevation";
   return (
     <article class="sheet kept" aria-label={`Sheet ${at.letter}.${at.number}`}>
       <div class="sheet-top">
@@ -102,10 +105,11 @@ function KeptSheet({ kept: { sheet, design, project, fields, outputs }, at, etag
           ]}
         />
       </section>
-      <Paper fields={fields} input={sheet.input.trompe ?? {}} drawing={sheet.drawing} about={about} onScale={setPaperScale} />
+      <Paper fields={fields} rest={rest} input={sheet.input} drawing={sheet.drawing} about={about} onScale={setPaperScale} />
       <section class="sheet-inputs" aria-label="Inputs">
         <h2>What it was calculated from</h2>
-        <InputList fields={fields} input={sheet.input.trompe} />
+        {sheet.input.trompe ? <InputList fields={fields} input={sheet.input.trompe} /> : null}
+        <RestList rest={rest} input={sheet.input} />
       </section>
       <section class="sheet-answers" aria-label="What it will do">
         <Answers report={sheet.report} basis={{ inputs: fields, outputs, input: sheet.input.trompe }} drawing={sheet.drawing} kept />
@@ -115,7 +119,7 @@ function KeptSheet({ kept: { sheet, design, project, fields, outputs }, at, etag
 }
 
 /** Ways are what can be done with a kept sheet: go on, compare, copy. */
-function Ways({ sheet, design, project, at, etag }: Omit<Kept, "fields" | "outputs"> & { at: Ref; etag: string | null }) {
+function Ways({ sheet, design, project, at, etag }: Omit<Kept, "fields" | "outputs" | "rest"> & { at: Ref; etag: string | null }) {
   const [, go] = useLocation();
   const session = useSession();
   const newest = design.sheet;

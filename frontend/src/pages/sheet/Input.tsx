@@ -13,10 +13,12 @@ interface InputProps {
   fault: (name: string) => string | undefined;
   /** Empty tolerances are shown too. */
   exact: boolean;
+  /** No tolerance is taken, and the label says it all. */
+  plain?: boolean;
 }
 
 /** Input is one field of the sheet, with its tolerance. */
-export function Input({ f, units, form, fault, exact }: InputProps) {
+export function Input({ f, units, form, fault, exact, plain = false }: InputProps) {
   const name = nameOf(f.at);
   const text = form.texts[name] ?? "";
   const common = { name, label: labelOf(f), fault: fault(name) };
@@ -37,11 +39,11 @@ export function Input({ f, units, form, fault, exact }: InputProps) {
   }
   const unit = unitOf(f, units);
   const also = unitOf(f, otherThan(units));
-  const varies = mayVary(f) ? { tolerance: form.texts[toleranceName(f.at)] ?? "", rule: ruleOf(f, units) } : {};
+  const varies = !plain && mayVary(f) ? { tolerance: form.texts[toleranceName(f.at)] ?? "", rule: ruleOf(f, units) } : {};
   return (
     <>
-      <NumberWithUnit {...common} hint={hintOf(f, units)} text={text} onText={(t) => form.set(name, t)} unit={unit} also={also} {...varies} brief />
-      {mayVary(f) ? <Tolerance f={f} units={units} form={form} fault={fault} exact={exact} /> : null}
+      <NumberWithUnit {...common} hint={hintOf(f, units, plain)} text={text} onText={(t) => form.set(name, t)} unit={unit} also={also} {...varies} brief />
+      {!plain && mayVary(f) ? <Tolerance f={f} units={units} form={form} fault={fault} exact={exact} /> : null}
     </>
   );
 }
@@ -78,8 +80,8 @@ const plainlyNamed = new Set([
 ]);
 
 /** hintOf says what a field is about and what an empty one stands for, in the units of the page. */
-function hintOf(f: CalcField, units: Units): string {
-  const about = plainlyNamed.has(f.at) ? "" : `${f.about.charAt(0).toUpperCase()}${f.about.slice(1)}.`;
+function hintOf(f: CalcField, units: Units, plain: boolean): string {
+  const about = plain || plainlyNamed.has(f.at) ? "" : `${f.about.charAt(0).toUpperCase()}${f.about.slice(1)}.`;
   const known = f.u === undefined ? "" : ` ± ${figures(f.u)} (standard uncertainty)`;
   const range = f.u === undefined || f.low === undefined || f.high === undefined ? "" : `Between ${figures(f.low)} and ${figures(f.high)}.`;
   return [about, f.required || !f.default ? "" : `Empty: ${emptyWords(f, units)}${known}.`, range].filter(Boolean).join(" ");

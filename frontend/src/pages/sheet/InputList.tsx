@@ -1,6 +1,8 @@
 import { useUnits, type Units } from "../../system";
 import { show } from "../../units";
-import { applies, choiceWords, halfAt, labelOf, textsOf, toleranceUnit, useOf, valueAt, type CalcField } from "./fields";
+import { applies, choiceWords, halfAt, labelOf, nameOf, textsOf, toleranceUnit, unitOf, useOf, valueAt, type CalcField } from "./fields";
+import { roleWords } from "./MayBuild";
+import { expand, textsOfRest, type Rest } from "./whole";
 
 const groupWords: Record<string, string> = { n_parallel: "intake", params: "coefficient", takeoff: "take-off" };
 
@@ -21,6 +23,42 @@ export function InputList({ fields, input }: { fields: CalcField[]; input: unkno
       ))}
     </dl>
   );
+}
+
+/** RestList lists what a sheet says beside its trompe. */
+export function RestList({ rest, input }: { rest: Rest; input: unknown }) {
+  const units = useUnits();
+  const texts = textsOfRest(rest.inputs, input, units);
+  const said = expand(rest.inputs, texts).flatMap((f) => {
+    const text = f.kind === "object" ? "" : sayRest(f, input, texts, units);
+    return text ? [{ f, text }] : [];
+  });
+  return said.length === 0 ? null : (
+    <dl class="answers">
+      {said.map(({ f, text }) => (
+        <div key={f.at}>
+          <dt>
+            {whereOf(f)}: {labelOf(f)}
+          </dt>
+          <dd>{text}</dd>
+        </div>
+      ))}
+    </dl>
+  );
+}
+
+/** sayRest writes what an input says of a field beside the trompe; empty where it says nothing. */
+export function sayRest(f: CalcField, input: unknown, texts: Record<string, string>, units: Units): string {
+  const v = valueAt(input, f.at);
+  const text = texts[nameOf(f.at)] ?? "";
+  return typeof v === "number" ? show(v, unitOf(f, units), 5) : f.at.endsWith("/role") ? (roleWords[text] ?? text) : (choiceWords[text] ?? text);
+}
+
+/** whereOf names the section of a field, and which entry of a list it is of. */
+export function whereOf(f: CalcField): string {
+  const [, group = "", entry = ""] = f.at.split("/");
+  const name = group.replace("_", " ");
+  return /^\d+$/.test(entry) ? `${name.replace(/s$/, "")} ${Number(entry) + 1}` : name;
 }
 
 /** sayInput writes what an input says of a field, with its tolerance; empty where it says nothing. */

@@ -8,6 +8,7 @@ import { Waiting } from "../../parts/Trouble/Waiting";
 import type { DesignAddress } from "../../router";
 import { SheetForm } from "./SheetForm";
 import { stateWords } from "./states";
+import type { Rest } from "./whole";
 import "./page.css";
 
 /** What the sheet is made from. */
@@ -16,6 +17,8 @@ export interface Loaded {
   project: Schema<"Project">;
   fields: Schema<"CalcField">[];
   outputs: Schema<"CalcField">[];
+  /** What a sheet may hold beside its trompe. */
+  rest: Rest;
 }
 
 /** A save that went through: the design as it stands since, its version, and the number to say. */
@@ -63,10 +66,11 @@ export function fetchDesign({ project, design }: DesignAddress) {
 }
 
 async function fetchAll(address: DesignAddress): Promise<Answer<Loaded>> {
-  const [design, project, calc] = await Promise.all([
+  const [design, project, calc, rest] = await Promise.all([
     fetchDesign(address),
     ask(api.GET("/api/v1/projects/{project}", { params: { path: { project: address.project } } })),
     ask(api.GET("/api/v1/calc/{family}", { params: { path: { family: "trompe" } } })),
+    ask(api.GET("/api/v1/preview")),
   ]);
   if (!design.ok) {
     return design;
@@ -77,5 +81,8 @@ async function fetchAll(address: DesignAddress): Promise<Answer<Loaded>> {
   if (!calc.ok) {
     return calc;
   }
-  return { ok: true, status: design.status, etag: design.etag, data: { design: design.data, project: project.data, fields: calc.data.inputs.filter((f) => f.kind !== "tolerances"), outputs: calc.data.outputs } };
+  if (!rest.ok) {
+    return rest;
+  }
+  return { ok: true, status: design.status, etag: design.etag, data: { design: design.data, project: project.data, fields: calc.data.inputs.filter((f) => f.kind !== "tolerances"), outputs: calc.data.outputs, rest: rest.data } };
 }

@@ -4,14 +4,16 @@ import { Drawing } from "../../parts/Drawing/Drawing";
 import { PaperRule } from "../../parts/Drawing/PaperRule";
 import { useUnits } from "../../system";
 import type { CalcField } from "./fields";
-import { InputList } from "./InputList";
+import { InputList, RestList } from "./InputList";
+import type { Rest } from "./whole";
 
 /** The room for a drawing between the margins of A4 and of Letter, under the title block, in pixels. */
 const room = { width: 640, height: 600 };
 
 interface PaperProps {
   fields: CalcField[];
-  input: Record<string, unknown>;
+  rest: Rest;
+  input: Schema<"SheetInput">;
   /** The input is not what was saved last. */
   unsaved?: boolean;
   drawing: Schema<"Drawing"> | null;
@@ -20,7 +22,7 @@ interface PaperProps {
 }
 
 /** Paper is what a printed sheet has instead of fields to type in: the whole elevation, and the inputs as a list. */
-export function Paper({ fields, input, unsaved = false, drawing, about, onScale }: PaperProps) {
+export function Paper({ fields, rest, input, unsaved = false, drawing, about, onScale }: PaperProps) {
   const units = useUnits();
   const drawn = useWhenPrinted(drawing);
   return (
@@ -40,7 +42,8 @@ export function Paper({ fields, input, unsaved = false, drawing, about, onScale 
         <b>{about}</b>
       </p>
       <h2>What it is calculated from</h2>
-      <InputList fields={fields} input={input} />
+      {input.trompe ? <InputList fields={fields} input={input.trompe} /> : null}
+      <RestList rest={rest} input={input} />
     </section>
   );
 }

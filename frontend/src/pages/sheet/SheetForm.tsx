@@ -16,7 +16,7 @@ import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
 import { unitsIn, useUnits, type Units } from "../../system";
 import { listed, when } from "../../words";
 import { Answers } from "./Answers";
-import { inputOf, inUnits, nameOf, same, textsOf, type SheetTexts } from "./fields";
+import { inputOf, inUnits, nameOf, textsOf, valueAt, type SheetTexts } from "./fields";
 import { GaugingNote } from "./GaugingNote";
 import { Letters } from "./Letters";
 import { newsOf, rowsOf, takenOf, type Newer } from "./meeting";
@@ -25,9 +25,11 @@ import { useNarrow } from "./narrow";
 import { Paper } from "./Paper";
 import { ScaleWords } from "./ScaleWords";
 import { Parts } from "./Parts";
-import { gist } from "./say";
+import { saySheet } from "./say";
+import { after, before, MachineChoice, Sections } from "./Sections";
 import { startingMachine } from "./start";
 import { stateWords } from "./states";
+import { expand, hasTrompe, restOf, sameSheet, textOf, textsOfRest } from "./whole";
 import { WholeDrawing } from "./WholeDrawing";
 
 interface Shown {
@@ -46,11 +48,11 @@ interface SheetFormProps {
   onSaved: (saved: Saved) => void;
 }
 
-const sheetPointer = /^\/input\/trompe(\/.+)$/;
+const sheetPointer = /^\/input(?:\/trompe)?(\/.+)$/;
 
 /** SheetForm is the sheet while it is drafted: what is typed is previewed at once, and saved on request. */
 export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormProps) {
-  const { fields, outputs, project } = loaded;
+  const { fields, outputs, project, rest } = loaded;
   const [design, setDesign] = useState(loaded.design);
   const [newer, setNewer] = useState<Newer | null>(null);
   const [part, setPart] = useState<Part | null>(null);
@@ -61,6 +63,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
   const address = { project: design.project, design: design.id };
   const startFrom = (sheet: Schema<"Sheet"> | null): SheetTexts => ({
     ...textsOf(fields, sheet?.input.trompe ?? startingMachine(project.site), typing),
+    ...textsOfRest(rest.inputs, sheet?.input, typing),
     gauging: String((sheet ? sheet.gauging : project.site.gauging?.id) ?? ""),
     note: "",
   });
@@ -72,12 +75,12 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
     return now.ok ? { design: now.data, etag: now.etag } : null;
   };
   const send = async (texts: SheetTexts, { base }: { base: string | null }): Promise<Outcome> => {
-    const { input, faults } = inputOf(fields, texts);
+    const { input, faults } = wholeOf(loaded, texts);
     if (faults.length > 0) {
       return { faults: await withOthers(faults, input) };
     }
     const path = { ...address, letter: design.revision.letter };
-    const body = { input: { trompe: input }, note: texts["note"] ?? "", ...(texts["gauging"] ? { gauging: Number(texts["gauging"]) } : {}) };
+    const body = { input, note: texts["note"] ?? "", ...(texts["gauging"] ? { gauging: Number(texts["gauging"]) } : {}) };
     const a = await ask(
       api.POST("/api/v1/projects/{project}/designs/{design}/revisions/{letter}/sheets", { params: { path, header: { "If-Match": base ?? "" } }, body }),
     );
@@ -92,7 +95,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
     if (!now) {
       return { trouble: a.trouble };
     }
-    if (now.design.sheet?.saved_by.id === account && same(now.design.sheet.input.trompe, input)) {
+    if (now.design.sheet?.saved_by.id === account && sameSheet(now.design.sheet.input, input)) {
       finish(now.design.sheet, now.etag, texts); // the answer to an earlier try was lost on the way
       return { done: true };
     }
@@ -104,7 +107,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
   };
   const fieldOf = (pointer: string) => (sheetPointer.test(pointer) ? nameOf(pointer.replace(sheetPointer, "$1")) : pointer === "/note" ? "note" : undefined);
   const formId = `sheet-${design.id}`;
-  const revive = (kept: SheetTexts) => inUnits(fields, kept, typing);
+  const revive = (kept: SheetTexts) => inUnits([...fields, ...expand(rest.inputs, kept)], kept, typing);
   const form = useForm<string>({ id: formId, account, start, base: etag, send, fieldOf, revive });
   latest.current = form.texts;
   const finish = (sheet: Schema<"Sheet">, version: string | null, sent: SheetTexts) => {
@@ -133,15 +136,27 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
   const liveFault = (name: string) =>
     form.fault(name) ??
     unread.find((f) => f.field === name)?.message ??
-    shown?.report.faults?.find((f) => nameOf(f.at.replace("/trompe", "")) === name)?.message;
+    shown?.report.faults?.find((f) => nameOf(f.at.replace(/^\/trompe/, "")) === name)?.message;
   const may = design.allowed_actions.includes("edit_design");
-  const hasFlow = form.texts["supply-type"] === "forebay";
+  const hasFlow = hasTrompe(form.texts) && form.texts["supply-type"] === "forebay";
   const choosePart = useCallback((p: Part) => {
     setPart(p);
     const inputs = document.getElementById(`part-${p}`);
     inputs?.focus({ preventScroll: true }); // the next press of Tab is at its first input
     inputs?.scrollIntoView({ block: "nearest" });
   }, []);
+  /** Puts what was proposed into the fields, by pointers into the input. */
+  const change = useCallback(
+    (set: Record<string, unknown>) => {
+      const all = [...fields, ...expand(rest.inputs, latest.current)];
+      for (const [pointer, value] of Object.entries(set)) {
+        const at = pointer.replace(/^\/trompe/, "");
+        const f = all.find((x) => x.at === at);
+        form.set(nameOf(at), f ? textOf(f, value, typing) : "");
+      }
+    },
+    [form],
+  );
   const about = sayShown(shown, units);
   const narrow = useNarrow();
   const boxes = [
@@ -161,8 +176,8 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
         {newer ? (
           <Diff
             by={newer.by}
-            rows={rowsOf(fields, newer, form.texts)}
-            taken={takenOf(fields, newer)}
+            rows={rowsOf([...fields, ...expand(rest.inputs, newer.texts)], newer, form.texts)}
+            taken={takenOf([...fields, ...expand(rest.inputs, newer.texts)], newer)}
             news={newer.news}
             onTake={(f) => form.set(f, newer.texts[f] ?? "")}
             onClose={() => setNewer(null)}
@@ -188,13 +203,16 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
         {narrow ? null : <TitleBlock boxes={boxes} />}
       </section>
       {narrow && shown?.drawing ? <WholeDrawing drawing={shown.drawing} about={about} write={units.write} onSelect={choosePart} /> : null}
-      <Paper fields={fields} input={input} unsaved={!asSaved} drawing={shown?.drawing ?? null} about={about} onScale={setPaperScale} />
+      <Paper fields={fields} rest={rest} input={input} unsaved={!asSaved} drawing={shown?.drawing ?? null} about={about} onScale={setPaperScale} />
       <section class="sheet-inputs" aria-label="Inputs, in the order of the water">
         <p class="hint">
           All levels are heights above one mark of your choice; what lies deeper is negative.
           {design.sheet ? null : " In the machine to start from, the mark is the chamber’s floor."}
         </p>
-        <Parts fields={fields} units={typing} form={form} fault={liveFault} part={part} onPart={setPart} plan={shown?.drawing?.bundle ? <Plan bundle={shown.drawing.bundle} write={units.write} /> : null} />
+        <MachineChoice rest={rest} form={form} />
+        <Sections groups={before} rest={rest} units={typing} form={form} fault={liveFault} />
+        {hasTrompe(form.texts) ? <Parts fields={fields} units={typing} form={form} fault={liveFault} part={part} onPart={setPart} plan={shown?.drawing?.bundle ? <Plan bundle={shown.drawing.bundle} write={units.write} /> : null} /> : null}
+        <Sections groups={after} rest={rest} units={typing} form={form} fault={liveFault} />
         {may ? (
           <div class="save">
             <TextField name="note" label="What changed, for the others" text={form.texts["note"] ?? ""} onText={(t) => form.set("note", t)} fault={form.fault("note")} optional />
@@ -207,7 +225,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
       </section>
       <section class="sheet-answers" id="answers" aria-label="What it will do" aria-busy={waiting}>
         {trouble ? <Stale trouble={trouble} again={again} /> : null}
-        <Answers report={shown?.report ?? null} basis={{ inputs: fields, outputs, input: shown?.input }} drawing={shown?.drawing ?? null} />
+        <Answers report={shown?.report ?? null} basis={{ inputs: fields, outputs, input: valueAt(shown?.input, "/trompe") }} drawing={shown?.drawing ?? null} onChange={may ? change : undefined} />
         <Letters
           design={design}
           etag={form.base}
@@ -220,10 +238,21 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
   );
 }
 
+/** wholeOf makes the input of a sheet from what was typed, and lists what could not be read. */
+function wholeOf({ fields, rest }: Loaded, texts: SheetTexts): { input: Schema<"SheetInput">; faults: Entry[] } {
+  const others = restOf(rest, texts);
+  const input = Object.assign<Schema<"SheetInput">, Record<string, unknown>>({}, others.input);
+  if (!hasTrompe(texts)) {
+    return { input, faults: others.faults };
+  }
+  const trompe = inputOf(fields, texts);
+  return { input: { ...input, trompe: trompe.input }, faults: [...trompe.faults, ...others.faults] };
+}
+
 /** withOthers adds to what can't be read what the calculation finds wrong with the rest, so that all is said at once. */
-async function withOthers(unread: Entry[], input: Record<string, unknown>): Promise<Entry[]> {
-  const a = await ask(api.POST("/api/v1/preview", { body: { input: { trompe: input } } }));
-  const found = (a.ok ? (a.data.report.faults ?? []) : []).map((f) => ({ field: nameOf(f.at.replace("/trompe", "")), message: f.message }));
+async function withOthers(unread: Entry[], input: Schema<"SheetInput">): Promise<Entry[]> {
+  const a = await ask(api.POST("/api/v1/preview", { body: { input } }));
+  const found = (a.ok ? (a.data.report.faults ?? []) : []).map((f) => ({ field: nameOf(f.at.replace(/^\/trompe/, "")), message: f.message }));
   return [...unread, ...found.filter((f) => unread.every((u) => u.field !== f.field))];
 }
 
@@ -238,7 +267,7 @@ function Stale({ trouble, again }: { trouble: Trouble; again: () => void }) {
 
 interface Preview {
   /** What is typed, as far as it can be read. */
-  input: Record<string, unknown>;
+  input: Schema<"SheetInput">;
   shown: Shown | null;
   waiting: boolean;
   /** Why the answers shown are not for what is typed. */
@@ -256,14 +285,14 @@ interface Preview {
  * stands: it has the intervals.
  */
 function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | null): Preview {
-  const saved = sheet ? { input: sheet.input.trompe, report: sheet.report, drawing: sheet.drawing } : null;
+  const saved = sheet ? { input: sheet.input, report: sheet.report, drawing: sheet.drawing } : null;
   const [shown, setShown] = useState<Shown | null>(saved);
   const [waiting, setWaiting] = useState(false);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const [attempt, setAttempt] = useState(0);
-  const { input, faults } = inputOf(loaded.fields, texts);
+  const { input, faults } = wholeOf(loaded, texts);
   const text = JSON.stringify(input);
-  const asSaved = saved !== null && faults.length === 0 && same(input, inputOf(loaded.fields, textsOf(loaded.fields, saved.input, unitsIn(texts["units"]))).input);
+  const asSaved = saved !== null && faults.length === 0 && sameSheet(input, wholeOf(loaded, savedTexts(loaded, saved.input, unitsIn(texts["units"]))).input);
   useEffect(() => {
     if (asSaved) {
       setWaiting(false);
@@ -274,7 +303,7 @@ function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | 
     const stop = new AbortController();
     setWaiting(true);
     const timer = setTimeout(() => {
-      void ask(api.POST("/api/v1/preview", { body: { input: { trompe: input } }, signal: stop.signal })).then((a) => {
+      void ask(api.POST("/api/v1/preview", { body: { input }, signal: stop.signal })).then((a) => {
         if (stop.signal.aborted) {
           return;
         }
@@ -293,6 +322,8 @@ function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | 
   return { input, shown, waiting, trouble, again: () => setAttempt((n) => n + 1), unread: faults, asSaved };
 }
 
+const savedTexts = ({ fields, rest }: Loaded, input: Schema<"SheetInput">, units: Units): SheetTexts => ({ ...textsOf(fields, input.trompe, units), ...textsOfRest(rest.inputs, input, units) });
+
 /** OnlyTrying says to who is not on the crew what typing is good for. */
 function OnlyTrying({ crew }: { crew: Schema<"Person">[] }) {
   return (
@@ -305,8 +336,9 @@ function OnlyTrying({ crew }: { crew: Schema<"Person">[] }) {
 
 /** sayShown says in one sentence what is drawn. */
 function sayShown(shown: Shown | null, units: Units): string {
-  if (shown?.report.trompe) {
-    return gist(shown.report.trompe, units);
+  const said = shown ? saySheet(shown.report, units) : null;
+  if (said !== null) {
+    return said;
   }
   return shown?.drawing ? "What is typed is no machine yet; drawn here is the last one that was." : "What is typed is no machine yet.";
 }

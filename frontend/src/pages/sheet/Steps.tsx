@@ -88,6 +88,15 @@ interface ResultsProps {
 /** The same number in another unit is left out where the sheet writes the unit itself. */
 const twice = new Set(["L/s", "L/min", "m³/h", "ft³/min", "Wh", "min"]);
 
+/** Of calculations with many outputs: what a builder asks first. The others are folded away. */
+const first: Record<string, string[]> = {
+  "system/ram_cycle": ["/q", "/Q_waste", "/bpm", "/eta_rankine", "/p_max_gauge", "/p_worst_gauge", "/p_test_gauge", "/airvessel_air_min"],
+  "system/boost_pulse": ["/free_air_Lmin", "/p2", "/p_deadend", "/p_joukowsky", "/stroke_best", "/bpm", "/eff_boost"],
+  "system/boost_lift": ["/q", "/p2_gauge", "/Q_free_m3s", "/P_water_W", "/P_air_W", "/P_air_direct_W"],
+  "system/exergy_tank": ["/E_iso_J", "/E_adiab_J", "/free_air_m3", "/free_air_between_m3", "/E_regulated_Wh"],
+  "system/roof_energy": ["/V_year_m3", "/E_year_J", "/P_mean_W", "/E_storm_J"],
+};
+
 /** Results are the outputs of a named calculation; each opens to say where it comes from. */
 export function Results({ calc, result, input, fed = {} }: ResultsProps) {
   const d = useDescription(calc);
@@ -96,12 +105,19 @@ export function Results({ calc, result, input, fed = {} }: ResultsProps) {
   }
   const units = d.outputs.map((f) => f.unit);
   const shown = d.outputs.filter((f) => f.kind === "number" && numberAt(result, f.at) !== null && !(twice.has(f.unit ?? "") && units.some((u) => u === "m³/s" || u === "J" || u === "s")));
+  const asked = shown.filter((f) => first[calc]?.includes(f.at) ?? true);
+  const others = shown.filter((f) => !asked.includes(f));
+  const row = (f: CalcField) => <Row key={f.at} f={f} d={d} result={result} input={input} fed={fed} />;
   return (
-    <ul class="numbers">
-      {shown.map((f) => (
-        <Row key={f.at} f={f} d={d} result={result} input={input} fed={fed} />
-      ))}
-    </ul>
+    <>
+      <ul class="numbers">{asked.map(row)}</ul>
+      {others.length > 0 ? (
+        <details class="off-paper">
+          <summary>All other numbers</summary>
+          <ul class="numbers">{others.map(row)}</ul>
+        </details>
+      ) : null}
+    </>
   );
 }
 

@@ -3,7 +3,7 @@ import type { Entry } from "../../parts/ErrorSummary/ErrorSummary";
 import { otherThan, textFor, unitsIn, type Units, type Use } from "../../system";
 import { understandMeasure, withItsUnit, type Measure, type ToleranceRule } from "../../tolerance";
 import { understand } from "../../typed";
-import { spanOf, type Unit } from "../../units";
+import { spanOf, unitNamed, type Unit } from "../../units";
 import { labels } from "./labels";
 
 export type CalcField = Schema<"CalcField">;
@@ -29,6 +29,39 @@ export const choiceWords: Record<string, string> = {
   open: "into the open air",
   closed: "valve shut",
   riser: "the riser",
+  trompe: "a trompe: falling water compresses air",
+  ram: "a ram: falling water lifts water",
+  lift: "a ram that lifts water to a taller trompe",
+  pulse: "a trompe whose air the beats of a ram boost",
+  stream: "a stream",
+  main: "a hose or main",
+  roof: "a roof",
+  tank: "a tank",
+  aeration: "a diffuser under water",
+  airlift: "an airlift",
+  orifice_air: "a nozzle",
+  forge: "a forge",
+  tool_air: "an air tool",
+  supply_pipe: "supply pipe",
+  downcomer: "downcomer",
+  chamber: "chamber",
+  air_line: "air line",
+  drive_pipe: "drive pipe",
+  air_vessel: "air vessel",
+  delivery_pipe: "delivery pipe",
+  other: "another part",
+  push_ring: "pushed into a ring",
+  push_in: "pushed in",
+  half_round: "half round",
+  nonpressure: "not made for pressure: drain, waste, rainwater",
+  brittle: "bursts into splinters: PVC, acrylic",
+  ductile: "tears: PE, ABS",
+  metal: "metal",
+  flexible: "flexible: hose, small tube",
+  exposed: "in the open",
+  guarded: "in a casing that holds pieces",
+  buried: "buried, 0.6 m of cover",
+  submerged: "under open water",
 };
 
 /** What every machine needs; the rest stands folded away. */
@@ -51,26 +84,39 @@ export function nameOf(at: string): string {
 }
 
 export const toleranceName = (at: string) => `${nameOf(at)}-tolerance`;
-export const labelOf = (f: CalcField) => labels[f.at] ?? f.at.slice(f.at.lastIndexOf("/") + 1);
+/** labelOf is what a field is called; one without a name of its own by what it says about itself. */
+export const labelOf = (f: CalcField) => labels[f.at] ?? labels[f.at.replace(/^\/(uses|parts)\/\d+/, "/$1")] ?? `${f.about.charAt(0).toUpperCase()}${f.about.slice(1)}`;
 
 export const toleranceLabel = (f: CalcField) => `${labelOf(f)}: off by at most\u00A0±`;
 
 /** useOf says what a field measures, as far as units go. */
 export function useOf(f: CalcField): Use {
   if (f.unit === "m") {
-    return /bore|_id_m|_od_m|roughness/.test(f.at) ? "bore" : "level";
+    return /bore|_id_m|_od_m|roughness|wall|\/D$|\/eps$/.test(f.at) ? "bore" : "level";
   }
   const uses: Record<string, Use> = {
     Pa: "pressure",
-    "m³/s": f.at.includes("free_air") ? "free_air" : "flow",
+    "m³/s": /air|free/.test(f.at) ? "free_air" : "flow",
     "m²": f.at.includes("plan") ? "area" : "section",
+    "m³": "volume",
+    "m/s": "speed",
     "°C": "temperature",
   };
   return uses[f.unit ?? ""] ?? "ratio";
 }
 
+/** Units that a field has in every system. */
+const fixed: Record<string, Unit> = { s: unitNamed("time", "s"), W: unitNamed("power", "W") };
+
 /** unitOf is the unit that a bare number in this field is in. */
-export const unitOf = (f: CalcField, units: Units): Unit => units.typed(useOf(f));
+export function unitOf(f: CalcField, units: Units): Unit {
+  const own = f.unit ?? "";
+  if (own === "Pa" && /\/(E_wall|e_pa)$/.test(f.at)) {
+    return unitNamed("pressure", "GPa");
+  }
+  const use = useOf(f);
+  return fixed[own] ?? (use === "ratio" && own !== "" ? { name: own, quantity: "number", mul: 1, div: 1, shift: 0, spellings: [] } : units.typed(use));
+}
 
 /** toleranceUnit is the unit of a bare tolerance; those of levels are as small as those of bores. */
 export function toleranceUnit(f: CalcField, units: Units): Unit {
@@ -104,7 +150,7 @@ const isGroup = (v: unknown): v is Group => typeof v === "object" && v !== null 
 
 /** valueAt looks up what an input has at a pointer. */
 export function valueAt(input: unknown, at: string): unknown {
-  return at.slice(1).split("/").reduce<unknown>((o, name) => (isGroup(o) ? o[name] : undefined), input);
+  return at.slice(1).split("/").reduce<unknown>((o, name) => (isGroup(o) ? o[name] : Array.isArray(o) ? (o as unknown[])[Number(name)] : undefined), input);
 }
 
 /** halfAt looks up the tolerance that an input gives to a field. */
@@ -177,19 +223,29 @@ export function inputOf(fields: CalcField[], texts: SheetTexts): { input: Group;
   return { input: Object.keys(halves).length > 0 ? { ...input, tolerances: halves } : input, faults };
 }
 
-function put(input: Group, at: string, value: unknown): void {
+/** put sets a value at a pointer; what is missing on the way is made, a list where a number follows. */
+export function put(input: Group, at: string, value: unknown): void {
   if (value === undefined) {
     return;
   }
   const names = at.slice(1).split("/");
   const last = names.pop() ?? "";
-  let group = input;
-  for (const name of names) {
-    const below = isGroup(group[name]) ? group[name] : {};
-    group[name] = below;
-    group = below;
+  let here: Group | unknown[] = input;
+  names.forEach((name, i) => {
+    const held: unknown = Array.isArray(here) ? here[Number(name)] : here[name];
+    const below: Group | unknown[] = isGroup(held) || Array.isArray(held) ? held : /^\d+$/.test(names[i + 1] ?? last) ? [] : {};
+    set(here, name, below);
+    here = below;
+  });
+  set(here, last, value);
+}
+
+function set(into: Group | unknown[], name: string, value: unknown): void {
+  if (Array.isArray(into)) {
+    into[Number(name)] = value;
+  } else {
+    into[name] = value;
   }
-  group[last] = value;
 }
 
 /** same compares two inputs, whatever the order of their fields. */
@@ -197,6 +253,9 @@ export function same(a: unknown, b: unknown): boolean {
   if (isGroup(a) && isGroup(b)) {
     const names = new Set([...Object.keys(a), ...Object.keys(b)]);
     return [...names].every((n) => same(a[n], b[n]));
+  }
+  if (Array.isArray(a) && Array.isArray(b)) {
+    return a.length === b.length && a.every((x, i) => same(x, b[i]));
   }
   return a === b;
 }
