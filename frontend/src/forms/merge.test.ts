@@ -26,4 +26,27 @@ describe("merge", () => {
   it("takes nothing unseen when what we both began with is not known", () => {
     expect(merge(from, null, { ...from, fall: "2.9" })).toEqual({ texts: from, taken: [], both: ["fall"] });
   });
+
+  // Two people at one list (common practice, no source): entry 2 of one is entry 1 of the other.
+  const list = { "uses-count": "2", "uses-0-kind": "forge", "uses-1-kind": "airlift", "uses-1-name": "" };
+  const shorter = { ...list, "uses-count": "1", "uses-0-kind": "airlift", "uses-1-kind": "" };
+
+  it("keeps my list whole where I wrote in it and the other one took an entry out", () => {
+    const mine = { ...list, "uses-1-name": "garden" };
+    expect(merge(mine, list, shorter)).toEqual({ texts: mine, taken: [], both: ["uses-count"] });
+  });
+
+  it("follows the other one's shorter list where I changed nothing in mine", () => {
+    expect(merge(list, list, shorter).texts).toEqual(shorter);
+  });
+
+  it("merges a list field by field where no entry came or went", () => {
+    const met = merge({ ...list, "uses-1-name": "garden" }, list, { ...list, "uses-0-kind": "tool_air" });
+    expect(met).toEqual({ texts: { ...list, "uses-1-name": "garden", "uses-0-kind": "tool_air" }, taken: ["uses-0-kind"], both: [] });
+  });
+
+  it("takes a count of things for no list", () => {
+    const riser = { "riser-count": "1", "riser-kind": "pipe" };
+    expect(merge({ ...riser, "riser-count": "2" }, riser, { ...riser, "riser-kind": "ring" })).toMatchObject({ texts: { "riser-count": "2", "riser-kind": "ring" }, taken: ["riser-kind"], both: [] });
+  });
 });
