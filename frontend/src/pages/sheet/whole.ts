@@ -144,6 +144,9 @@ export function without(at: string, i: number, texts: SheetTexts): SheetTexts {
     if (index !== undefined && rest !== undefined && Number(index) >= i) {
       kept[key] = texts[`${name}-${Number(index) + 1}-${rest}`] ?? "";
     }
+    if (index !== undefined && rest !== undefined && Number(index) > i) {
+      kept[`${name}-${Number(index) - 1}-${rest}`] = texts[key] ?? ""; // the one before may never have had this field
+    }
   }
   return kept;
 }
