@@ -145,6 +145,14 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
     inputs?.focus({ preventScroll: true }); // the next press of Tab is at its first input
     inputs?.scrollIntoView({ block: "nearest" });
   }, []);
+  /** Takes a text of the other person; of a list that both changed, all of it. */
+  const takeTheirs = (field: string, theirs: SheetTexts) => {
+    const list = /^(uses|parts)-count$/.exec(field)?.[1];
+    const names = list ? Object.keys({ ...form.texts, ...theirs }).filter((name) => name.startsWith(`${list}-`)) : [field];
+    for (const name of names) {
+      form.set(name, theirs[name] ?? "");
+    }
+  };
   /** Puts what was proposed into the fields, by pointers into the input. */
   const change = useCallback(
     (set: Record<string, unknown>) => {
@@ -179,7 +187,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
             rows={rowsOf([...fields, ...expand(rest.inputs, newer.texts)], newer, form.texts)}
             taken={takenOf([...fields, ...expand(rest.inputs, newer.texts)], newer)}
             news={newer.news}
-            onTake={(f) => form.set(f, newer.texts[f] ?? "")}
+            onTake={(f) => takeTheirs(f, newer.texts)}
             onClose={() => setNewer(null)}
           />
         ) : null}

@@ -13,7 +13,11 @@ export interface Newer {
 
 /** namesOf is what each text of a sheet is called; the first of several fields with one name counts. */
 function namesOf(fields: CalcField[]): Map<string, string> {
-  const names = new Map([["gauging", "Gauging that the flow is from"]]);
+  const names = new Map([
+    ["gauging", "Gauging that the flow is from"],
+    ["uses-count", "How many uses, and with it all of them"],
+    ["parts-count", "How many parts, and with it all of them"],
+  ]);
   for (const f of fields) {
     names.set(nameOf(f.at), names.get(nameOf(f.at)) ?? labelOf(f));
     names.set(toleranceName(f.at), toleranceLabel(f));

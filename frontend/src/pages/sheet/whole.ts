@@ -104,6 +104,13 @@ export function restOf({ inputs, sections }: Rest, texts: SheetTexts): { input: 
       put(input, f.at, read);
     }
   }
+  for (const f of inputs.filter((x) => x.kind === "records")) {
+    const list = valueAt(input, f.at);
+    if (Array.isArray(list)) {
+      // An empty entry before a filled one keeps its place, so that faults point to the right one.
+      put(input, f.at, Array.from(list as unknown[], (entry) => entry ?? {}));
+    }
+  }
   if (input["machine"] === "trompe") {
     delete input["machine"]; // as in sheets from before there was more than a trompe
   }
@@ -120,7 +127,7 @@ function readText(f: CalcField, text: string, units: Units): Read {
     case "flag":
       return text === "yes";
     case "numbers": {
-      const each = text.split(/\s*;\s*|\s+(?=[\d.,-])/).filter(Boolean).map((t) => readNumber(f, t, units));
+      const each = text.split(text.includes(";") ? ";" : /\s+/).map((t) => t.trim()).filter(Boolean).map((t) => readNumber(f, t, units));
       const bad = each.find((x) => typeof x === "object");
       return bad ?? each.filter((x) => typeof x === "number");
     }
