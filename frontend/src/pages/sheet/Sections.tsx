@@ -100,7 +100,7 @@ function Way({ section, fields, ...of }: SectionsProps & { section: Section; fie
     <div class="way">
       {open ? (
         <>
-          <h3>{section.title}</h3>
+          <p class="way-title">{section.title}</p>
           <Fields fields={fields.filter((f) => f.kind !== "object")} {...of} />
         </>
       ) : null}
@@ -145,9 +145,9 @@ function List({ list, ...of }: SectionsProps & { list: CalcField }) {
     <>
       {Array.from({ length: n }, (_, i) => (
         <div class="way" key={i}>
-          <h3>
+          <p class="way-title">
             {list.at === "/parts" ? "Part" : "Use"} {i + 1}
-          </h3>
+          </p>
           <Fields fields={fields.filter((f) => f.at.startsWith(`${list.at}/${i}/`) && f.kind !== "object" && reaches(f, fields, form.texts))} {...of} />
           <button type="button" class="plain off-paper" onClick={() => take(i)}>
             Take out {list.at === "/parts" ? "part" : "use"} {i + 1}
