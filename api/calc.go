@@ -8,19 +8,22 @@ import (
 )
 
 type calculationHead struct {
-	Name    string   `json:"name"`
-	Answers string   `json:"answers"`
-	Words   []string `json:"words"`
+	Name     string   `json:"name"`
+	Subject  string   `json:"subject"`
+	Answers  string   `json:"answers"`
+	Words    []string `json:"words"`
+	Equation string   `json:"equation"`
 }
 
 type calculationList struct {
-	Items []calculationHead `json:"items"`
+	Subjects []string          `json:"subjects"`
+	Items    []calculationHead `json:"items"`
 }
 
 func (s *server) calculations(c echo.Context, _ domain.Actor) error {
-	a := calculationList{Items: []calculationHead{}}
+	a := calculationList{Subjects: reckon.Subjects(), Items: []calculationHead{}}
 	for _, d := range reckon.List() {
-		a.Items = append(a.Items, calculationHead{d.Name, d.Answers, listed(d.Words)})
+		a.Items = append(a.Items, calculationHead{d.Name, d.Subject, d.Answers, listed(d.Words), d.Equation})
 	}
 	return ok(c, a)
 }

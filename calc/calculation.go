@@ -11,6 +11,7 @@ import (
 // Description is what leat says about a calculation before it is run.
 type Description struct {
 	Name     string          `json:"name"`    // family/name
+	Subject  string          `json:"subject"` // what it is about, in words: one of those that package reckon lists
 	Answers  string          `json:"answers"` // one line: what it answers
 	Words    []string        `json:"words"`   // of the trade, by which somebody may look for it
 	Inputs   []Field         `json:"inputs"`

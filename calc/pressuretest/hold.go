@@ -141,7 +141,7 @@ var decay = calc.New(calc.Description{
 		calc.AtLeast("/p2_pa", "Pa", 0, "gauge as it ends").Need(),
 		calc.Between("/t2_c", "°C", -40, 80, "temperature of the air inside as it ends").Need(),
 		barometer("/p_atm1_pa"),
-		calc.Positive("/p_atm2_pa", "Pa", "pressure of the open air as it ends").Preset("as it began"),
+		calc.Positive("/p_atm2_pa", "Pa", "pressure of the open air as it ends, absolute").Preset("as it began"),
 		calc.YesNo("/wet", "there is water in it, so that the air is full of vapour"),
 		calc.Positive("/v_m3", "m³", "volume of the air").Need(),
 		calc.Positive("/dur_s", "s", "time between the readings").Need(),

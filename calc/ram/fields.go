@@ -7,7 +7,7 @@ var (
 	fall       = calc.Positive("/H", "m", "supply fall: from the water at the intake down to the waste valve").Need()
 	rise       = calc.Positive("/h", "m", "delivery height over the waste valve, friction of the delivery pipe included").Need()
 	density    = calc.Positive("/rho", "kg/m³", "density of the water").Preset("998.2")
-	atmosphere = calc.Positive("/p_atm", "Pa", "pressure of the air around").Preset("101325")
+	atmosphere = calc.Positive("/p_atm", "Pa", "pressure of the air around, absolute").Preset("101325")
 )
 
 // notAbove refuses a lift that a ram has not to make.

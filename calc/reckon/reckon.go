@@ -44,24 +44,41 @@ func Run(name string, raw json.RawMessage) (answer calc.Answer, ok bool, err err
 	return answer, true, err
 }
 
-var calculations = sorted(
-	[]calc.Calculation{whole},
-	source.Calculations(),
-	pipe.Calculations(),
-	ram.Calculations(),
-	receiver.Calculations(),
-	use.Calculations(),
-	units.Calculations(),
-	strength.Calculations(),
-	pressuretest.Calculations(),
-	parts.Calculations(),
-)
+// subjects are in the order of the water, then of the work.
+var subjects = []struct {
+	name string
+	list []calc.Calculation
+}{
+	{"The whole trompe", []calc.Calculation{whole}},
+	{"Water and its sources", source.Calculations()},
+	{"Water in pipes", pipe.Calculations()},
+	{"Rams and boosters", ram.Calculations()},
+	{"Storing air", receiver.Calculations()},
+	{"Air lines and what air does", use.Calculations()},
+	{"Strength, surge and stored energy", strength.Calculations()},
+	{"Pressure tests", pressuretest.Calculations()},
+	{"Cutting pipe", parts.Calculations()},
+	{"Units", units.Calculations()},
+}
 
-func sorted(lists ...[]calc.Calculation) []calc.Calculation {
-	all := slices.Concat(lists...)
+// Subjects returns what calculations are about, in the order of the water.
+func Subjects() (names []string) {
+	for _, s := range subjects {
+		names = append(names, s.name)
+	}
+	return names
+}
+
+var calculations = func() (all []calc.Calculation) {
+	for _, s := range subjects {
+		for _, c := range s.list {
+			c.Subject = s.name
+			all = append(all, c)
+		}
+	}
 	slices.SortFunc(all, func(a, b calc.Calculation) int { return strings.Compare(a.Name, b.Name) })
 	return all
-}
+}()
 
 var byName = func() map[string]int {
 	places := map[string]int{}

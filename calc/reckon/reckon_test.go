@@ -31,6 +31,7 @@ func TestEveryDescriptionIsWhole(t *testing.T) {
 	require.NotEmpty(t, reckon.List())
 	for _, d := range reckon.List() {
 		require.NotEmpty(t, d.Answers, d.Name)
+		require.Contains(t, reckon.Subjects(), d.Subject, d.Name)
 		require.NotEmpty(t, d.Words, d.Name)
 		require.NotEmpty(t, d.Inputs, d.Name)
 		require.NotEmpty(t, d.Outputs, d.Name)

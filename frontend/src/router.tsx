@@ -29,6 +29,8 @@ export const entrances: Record<string, ComponentType<object>> = {
 export const StreamPage = later<object>(() => import("./pages/stream/Page"));
 
 const SearchPage = later<{ account: number }>(() => import("./pages/search/Page"));
+const ReckonerPage = later<object>(() => import("./pages/reckoner/Page"));
+const CalculationPage = later<{ family: string; name: string }>(() => import("./pages/reckoner/One"));
 const YouPage = later<object>(() => import("./pages/you/Page"));
 const StockPage = later<object>(() => import("./pages/stock/Page"));
 const StockItemPage = later<{ account: number; item: number | null }>(() => import("./pages/stock/ItemPage"));
@@ -90,6 +92,10 @@ export function Pages({ account }: { account: number }) {
       <Route path="/site">
         <SearchPage account={account} />
       </Route>
+      <Route path="/reckoner">
+        <ReckonerPage />
+      </Route>
+      <Route path="/reckoner/:family/:name">{(p) => <CalculationPage key={`${p.family}/${p.name}`} family={p.family} name={p.name} />}</Route>
       <Route path="/you">
         <YouPage />
       </Route>

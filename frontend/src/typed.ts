@@ -30,7 +30,18 @@ export function understand(text: string, given: Unit): Understood {
   if (/±|\+ ?\/? ?-/.test(plain)) {
     return unclear("No tolerance is taken here. Type one number.");
   }
+  if (given.name.endsWith(" abs")) {
+    return absolute(plain, given);
+  }
   return (given.quantity === "length" ? feetAndInches(plain, given) : null) ?? oneNumber(plain, given);
+}
+
+/** absolute reads a pressure that counts from vacuum. One read off a gauge is not taken for it. */
+function absolute(plain: string, given: Unit): Understood {
+  if (/(g|\(g\)|gauge)$/i.test(plain) && !/hg$/i.test(plain)) {
+    return unclear("This pressure counts from vacuum. Add that of the open air to what a gauge reads: 1.013 bar or 14.7 psi at sea level.");
+  }
+  return oneNumber(plain.replace(/(bar|psi|pa) ?(abs\.?|absolute|a|\(a\))$/i, "$1"), given);
 }
 
 /** unclear is the answer to a text that is not understood. */
@@ -54,7 +65,7 @@ function oneNumber(plain: string, given: Unit): Understood {
   if (typed === null) {
     return unclear(whyUnclear(digits.trim(), plain, given));
   }
-  const unit = word === "" ? given : spelled(given.quantity, word);
+  const unit = word === "" || word === given.name ? given : spelled(given.quantity, word);
   if (!unit) {
     return unclear(unknownUnit(word, given));
   }
@@ -94,6 +105,9 @@ function spelled(quantity: Quantity, word: string): Unit | undefined {
 function unknownUnit(word: string, given: Unit): string {
   if (given.name === "" || given.name === "%") {
     return `Type a plain number here, without “${word}”.`;
+  }
+  if (given.quantity === "other") {
+    return `Type a number in ${given.name} here, without “${word}”.`;
   }
   const other = all.find((u) => u.quantity !== given.quantity && spelled(u.quantity, word));
   if (!other) {

@@ -6,7 +6,7 @@
  */
 
 /** A kind of quantity; each has one base unit, in which the server keeps it. */
-export type Quantity = "length" | "flow" | "pressure" | "temperature" | "angle" | "area" | "speed" | "volume" | "power" | "time" | "number";
+export type Quantity = "length" | "flow" | "pressure" | "temperature" | "angle" | "area" | "speed" | "volume" | "power" | "time" | "energy" | "number" | "other";
 
 /** A unit: base = (typed + shift) · mul / div, both exact where the definition is. */
 export interface Unit {
@@ -83,9 +83,16 @@ export const all: Unit[] = [
   unit("time", "s", 1, 1, ["sec"]),
   unit("time", "min", 60),
   unit("time", "h", 3600),
+  unit("energy", "J", 1),
+  unit("energy", "kJ", 1000),
+  unit("energy", "Wh", 3600),
+  unit("energy", "kWh", 3.6e6),
   unit("number", "", 1),
   unit("number", "%", 1, 100),
 ];
+
+/** otherUnit is a unit that nothing is converted to or from. */
+export const otherUnit = (name: string): Unit => unit("other", name, 1);
 
 /** unitNamed finds a unit by the name it is shown with. */
 export function unitNamed(quantity: Quantity, name: string): Unit {

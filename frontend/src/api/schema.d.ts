@@ -2173,16 +2173,23 @@ export interface components {
             side: components["schemas"]["DrawingSide"];
         };
         CalcList: {
+            /** @description What calculations are about, in the order of the water. */
+            subjects: string[];
             items: {
                 name: string;
+                /** @description One of subjects. */
+                subject: string;
                 /** @description What it answers, in one line. */
                 answers: string;
                 /** @description Words of the trade by which somebody may look for it. */
                 words: string[];
+                equation: string;
             }[];
         };
         CalcDescription: {
             name: string;
+            /** @description What it is about; the list of calculations has all of them in order. */
+            subject: string;
             answers: string;
             words: string[];
             evidence?: components["schemas"]["Evidence"];

@@ -67,6 +67,9 @@ function Head({ member, ended }: { member: Member | undefined; ended: boolean })
             <Link href="/projects" {...(location.startsWith("/projects") ? { "aria-current": "page" as const } : {})}>
               Projects
             </Link>
+            <Link href="/reckoner" {...(location.startsWith("/reckoner") ? { "aria-current": "page" as const } : {})}>
+              Reckoner
+            </Link>
             <Link href="/group" {...(location === "/group" ? { "aria-current": "page" as const } : {})}>
               Group
             </Link>
