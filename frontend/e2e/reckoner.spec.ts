@@ -3,10 +3,10 @@ import { axeFindings, expectFit, expectHandSized, signIn } from "./support";
 
 test("every calculation has a page that answers its own example", async ({ page }) => {
   test.slow(); // sixty pages
+  await signIn(page);
   const wrong: string[] = [];
   page.on("console", (m) => m.type() === "error" && wrong.push(`${page.url()}: ${m.text()}`));
   page.on("pageerror", (e) => wrong.push(`${page.url()}: ${e.message}`));
-  await signIn(page);
   await page.getByRole("link", { name: "Reckoner", exact: true }).click();
   const links = page.locator(".subject a[href^='/reckoner/']");
   await expect(links.first()).toBeVisible();
@@ -33,7 +33,7 @@ test("a word of the trade or a symbol finds its calculation", async ({ page }) =
     ["weir", "Flow of a stream over a V-notch weir"],
     ["hammer", "Pressure surge when a flow is stopped"],
     ["bubbler", "Pressure that a diffuser needs and oxygen that it brings"],
-    ["η_D", "A hydraulic ram beat by beat: flow, beats, efficiency, pressures"],
+    ["η_D", "What a hydraulic ram lifts, by its efficiency"],
   ] as const) {
     await page.getByLabel("Look for").fill(word);
     await expect(page.getByRole("link", { name: title }), word).toBeVisible();
@@ -58,9 +58,8 @@ test("what is typed is answered at once, and its address brings it back", async 
   await expect(page.getByRole("link", { name: /^Area of the hole/ })).toBeVisible(); // still wanted
   await page.getByLabel("Bore of the hole, where no area is given").fill("2");
   await expect(page.locator(".answer .numbers li").first()).toBeVisible();
-  // A rule of FM 5-434 and others: 1/64 in² class tables aside, choked flow of dry air is 0.04042·C_d·A·p/√T (from memory).
-  const flow = 0.040418 * 0.62 * (Math.PI / 4) * 0.002 ** 2 * 7e5 / Math.sqrt(293.15);
-  await expect(page.locator(".answer .numbers li").filter({ hasText: "Mass flow" })).toContainText(String(Number(flow.toPrecision(3))));
+  // Choked flow of dry air: 0.04042·C_d·A·p/√T (from memory, as gas dynamics has it), 0.003218 kg/s here.
+  await expect(page.locator(".answer .numbers li").filter({ hasText: "Mass flow" })).toContainText(/0\.0032[12]\d?\s*kg/);
   await page.reload();
   await expect(page.getByLabel("Bore of the hole, where no area is given")).toHaveValue("2");
   await expectHandSized(page);
