@@ -61,7 +61,7 @@ function One({ f, ...form }: FieldsProps & { f: CalcField }) {
       return (
         <fieldset id={idOf(f.at)} tabIndex={-1} class="part">
           <legend>{label}</legend>
-          {hint ? <p class="hint">{hint}</p> : null}
+          {hint ? <p class="small quiet">{hint}</p> : null}
           <Fields of={f.at} {...form} />
         </fieldset>
       );

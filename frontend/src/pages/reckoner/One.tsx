@@ -143,11 +143,11 @@ function About({ d }: { d: Description }) {
       <h2>Equation</h2>
       <p class="equation">{d.equation}</p>
       <h2>Where it holds</h2>
-      <p>{d.validity}</p>
+      <p>{sentence(d.validity)}</p>
       <h2>Sources</h2>
       <ul>
         {d.sources.map((s) => (
-          <li key={s}>{s}</li>
+          <li key={s}>{sentence(s)}</li>
         ))}
       </ul>
     </section>

@@ -33,7 +33,7 @@ export function applies(f: CalcField, texts: Texts, all: CalcField[]): boolean {
 
 /** labelOf parts what a field is about into a label and what is said below it. */
 export function labelOf(f: CalcField): { label: string; hint: string } {
-  const [, head = f.about, tail = ""] = /^(.{6,}?)[:;] (.+)$/.exec(f.about) ?? [];
+  const [, head = f.about, tail = ""] = /^(.{3,}?)[:;] (.+)$/.exec(f.about) ?? [];
   return { label: sentence(head), hint: tail && `${sentence(tail)}.` };
 }
 
