@@ -59,7 +59,7 @@ function One({ f, ...form }: FieldsProps & { f: CalcField }) {
   switch (f.kind) {
     case "object":
       return (
-        <fieldset id={idOf(f.at)} tabIndex={-1} class="part">
+        <fieldset id={idOf(f.at)} tabIndex={-1} class="within">
           <legend>{label}</legend>
           {hint ? <p class="small quiet">{hint}</p> : null}
           <Fields of={f.at} {...form} />
@@ -176,7 +176,7 @@ function Rows({ f, ...form }: FieldsProps & { f: CalcField }) {
   };
   const fault = form.fault(f.at);
   return (
-    <fieldset id={idOf(f.at)} tabIndex={-1} class="part">
+    <fieldset id={idOf(f.at)} tabIndex={-1} class="within">
       <legend>{labelOf(f).label}</legend>
       {fault ? <p class="warn">{fault}</p> : null}
       {Array.from({ length: n }, (_, i) => (
