@@ -6,7 +6,7 @@ import type { Units } from "../../system";
 import { applies, choiceWords, labelOf, nameOf, type CalcField } from "./fields";
 import { Input } from "./Input";
 import { roleWords } from "./MayBuild";
-import { beginning, belongs, countName, entries, expand, isOpen, openName, without, type Rest, type Section } from "./whole";
+import { beginning, belongs, countName, entries, expand, isOpen, mayHaveTrompe, openName, without, type Rest, type Section } from "./whole";
 
 interface SectionsProps {
   rest: Rest;
@@ -45,9 +45,12 @@ export function MachineChoice({ rest, form }: Pick<SectionsProps, "rest" | "form
     <fieldset class="part" id="part-machine" tabIndex={-1}>
       <legend>What is to be built</legend>
       <Select f={f} form={{ ...form, set: choose }} fault={undefined} />
+      {mayHaveTrompe(form.texts) ? <Select f={withTrompe} form={form} fault={undefined} /> : null}
     </fieldset>
   ) : null;
 }
+
+const withTrompe: CalcField = { at: "/trompe", kind: "flag", about: "its trompe is worked out on this sheet too", default: "false" };
 
 /** Sections are the parts of a sheet beside its trompe, each folded away until somebody needs it. */
 export function Sections({ groups, ...of }: SectionsProps & { groups: string[] }) {

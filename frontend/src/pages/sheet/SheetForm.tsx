@@ -64,6 +64,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
   const startFrom = (sheet: Schema<"Sheet"> | null): SheetTexts => ({
     ...textsOf(fields, sheet?.input.trompe ?? startingMachine(project.site), typing),
     ...textsOfRest(rest.inputs, sheet?.input, typing),
+    trompe: sheet?.input.trompe ? "yes" : "",
     gauging: String((sheet ? sheet.gauging : project.site.gauging?.id) ?? ""),
     note: "",
   });
@@ -330,7 +331,7 @@ function usePreview(loaded: Loaded, texts: SheetTexts, sheet: Schema<"Sheet"> | 
   return { input, shown, waiting, trouble, again: () => setAttempt((n) => n + 1), unread: faults, asSaved };
 }
 
-const savedTexts = ({ fields, rest }: Loaded, input: Schema<"SheetInput">, units: Units): SheetTexts => ({ ...textsOf(fields, input.trompe, units), ...textsOfRest(rest.inputs, input, units) });
+const savedTexts = ({ fields, rest }: Loaded, input: Schema<"SheetInput">, units: Units): SheetTexts => ({ ...textsOf(fields, input.trompe, units), ...textsOfRest(rest.inputs, input, units), trompe: input.trompe ? "yes" : "" });
 
 /** OnlyTrying says to who is not on the crew what typing is good for. */
 function OnlyTrying({ crew }: { crew: Schema<"Person">[] }) {

@@ -15,6 +15,7 @@ export interface Newer {
 function namesOf(fields: CalcField[]): Map<string, string> {
   const names = new Map([
     ["gauging", "Gauging that the flow is from"],
+    ["trompe", "Whether the trompe is on the sheet"],
     ["uses-count", "How many uses, and with it all of them"],
     ["parts-count", "How many parts, and with it all of them"],
   ]);

@@ -23,8 +23,9 @@ const machines: Record<string, string[]> = { ram: ["ram", "pulse"], lift: ["lift
 /** The machine that the texts are about. */
 export const machineOf = (texts: SheetTexts): string => texts["machine"] || "trompe";
 
-/** hasTrompe tells whether a trompe is part of the machine. */
-export const hasTrompe = (texts: SheetTexts): boolean => machineOf(texts) !== "ram";
+/** hasTrompe tells whether a trompe is on the sheet: with a lift or a booster only where somebody said so. */
+export const hasTrompe = (texts: SheetTexts): boolean => machineOf(texts) === "trompe" || (mayHaveTrompe(texts) && texts["trompe"] === "yes");
+export const mayHaveTrompe = (texts: SheetTexts): boolean => ["lift", "pulse"].includes(machineOf(texts));
 
 const groupOf = (at: string) => at.split("/")[1] ?? "";
 
