@@ -82,7 +82,14 @@ func TestDemoIsLoadedOnce(t *testing.T) {
 	t.Parallel()
 	b := empty(t, notebook.Options{Demo: true})
 	loads := make([]bool, 3)
-	for _, err := range atOnce(3, func(i int) (err error) { loads[i], err = b.LoadDemo(ctx); return err }) {
+	load := func(i int) (err error) {
+		loads[i], err = b.LoadDemo(ctx)
+		for domain.KindOf(err) == domain.TooMany { // busy: a slow machine loads for longer than anybody waits for a lock
+			loads[i], err = b.LoadDemo(ctx)
+		}
+		return err
+	}
+	for _, err := range atOnce(3, load) {
 		require.NoError(t, err)
 	}
 	count := 0
