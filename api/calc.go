@@ -1,8 +1,12 @@
 package api
 
 import (
+	"strings"
+
 	"github.com/labstack/echo/v4"
 
+	"leat/calc"
+	"leat/calc/build"
 	"leat/calc/reckon"
 	"leat/domain"
 )
@@ -28,13 +32,24 @@ func (s *server) calculations(c echo.Context, _ domain.Actor) error {
 	return ok(c, a)
 }
 
+// described is a description with the words for the codes that its results may
+// hold.
+type described struct {
+	calc.Description
+	Codes map[string]string `json:"codes,omitempty"`
+}
+
 func (s *server) describeCalculation(c echo.Context, _ domain.Actor) error {
 	d, known := reckon.Describe(calculationName(c))
 	if !known {
 		return domain.Missing("calculation")
 	}
 	d.Inputs, d.Outputs, d.Sources, d.Words = listed(d.Inputs), listed(d.Outputs), listed(d.Sources), listed(d.Words)
-	return ok(c, d)
+	a := described{Description: d}
+	if strings.HasPrefix(d.Name, "safety/") {
+		a.Codes = build.Words()
+	}
+	return ok(c, a)
 }
 
 // runCalculation answers 200 whether the calculation could or not: the

@@ -1,5 +1,11 @@
 package build
 
+import "maps"
+
+// Words returns what the codes of the calculations of safety mean, in a builder's
+// words.
+func Words() map[string]string { return maps.Clone(texts) }
+
 // words says a code to a builder. A code without words is said as it is: a test
 // finds it.
 func words(code string) string {

@@ -86,7 +86,7 @@ var (
 		calc.Gives("/v", "m/s", "speed of the water", "v = 4·Q/(π·D²)", "continuity", "/Q", "/D"),
 		calc.Gives("/Re", "", "Reynolds number", "Re = v·D/ν", "definition", "/v", "/D", "/nu"),
 		calc.Gives("/f", "", "Darcy's friction factor", "64/Re below 2300; 1/√f = −2·log10(ε/(3.7·D) + 2.51/(Re·√f)) from 4000; linear in Re between", moody, "/Re", "/eps", "/D"),
-		calc.Gives("/regime", "", "kind of flow: laminar, transitional, turbulent", "Re against 2300 and 4000", "common practice, no source", "/Re").As(calc.Text),
+		calc.Gives("/regime", "", "kind of flow", "Re against 2300 and 4000", "common practice, no source", "/Re").As(calc.Text),
 		calc.Gives("/h_loss", "m", "head lost", "h = (f·L/D + ΣK)·v²/(2g)", darcy, "/f", "/L", "/D", "/K", "/v"),
 		calc.Gives("/dp_Pa", "Pa", "pressure lost", "Δp = ρ·g·h", "hydrostatics", "/rho", "/h_loss"),
 	}

@@ -17,7 +17,7 @@ var tank = calc.New(calc.Description{
 		calc.Gives("/E_iso_Wh", "Wh", "most work that any use can have of it", "E/3600", "unit", "/E_iso_J"),
 		calc.Gives("/E_adiab_J", "J", "work when it expands fast", "(p·V − p_a·V_x)/(γ − 1) − p_a·(V_x − V), V_x = V·(p/p_a)^(1/γ), γ = 1.4", firstLaw, "/p", "/V", "/p_atm"),
 		calc.Gives("/E_adiab_Wh", "Wh", "work when it expands fast", "E/3600", "unit", "/E_adiab_J"),
-		calc.Gives("/T_end_adiab", "K", "how cold the air gets when it expands fast; below 273 K its moisture freezes", "T·(p_a/p)^((γ − 1)/γ)", isentrope, "/T", "/p", "/p_atm"),
+		calc.Gives("/T_end_adiab", "K", "how cold the air gets when it expands fast; below 0 °C (273 K) its moisture freezes", "T·(p_a/p)^((γ − 1)/γ)", isentrope, "/T", "/p", "/p_atm"),
 		calc.Gives("/free_air_m3", "m³", "free air in it, above what stays behind", "(p − p_a)·V/p_a", idealGas, "/p", "/V", "/p_atm"),
 		calc.Gives("/E_iso_between_Wh", "Wh", "most work down to the least pressure of use", "E(p) − E(p_min)", availability, "/E_iso_J", "/p_min", "/V", "/p_atm"),
 		calc.Gives("/free_air_between_m3", "m³", "free air down to the least pressure of use", "(p − p_min)·V/p_a", idealGas, "/p", "/p_min", "/V", "/p_atm"),

@@ -43,7 +43,7 @@ var gasInputs = []calc.Field{
 }
 
 var gasOutputs = []calc.Field{
-	calc.Gives("/decision", "", "allowed, conditional or not allowed", "reasons, else conditions, else allowed", gasRules, "/reasons", "/conditions").As(calc.Text),
+	calc.Gives("/decision", "", "what the rules say", "reasons, else conditions, else allowed", gasRules, "/reasons", "/conditions").As(calc.Text),
 	calc.Gives("/reasons", "", "why it is not allowed", "each rule that is broken, in order", gasRules,
 		"/gas_class", "/p_pa", "/e_j", "/pv_bar_l", "/location", "/od_m", "/temp_c", "/allow_pa", "/joint", "/gas_statement", "/vessel", "/certified", "/config").As(calc.Texts),
 	calc.Gives("/conditions", "", "on what conditions it is allowed", "each condition that applies, in order", gasRules,

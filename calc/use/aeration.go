@@ -93,7 +93,7 @@ var aeration = calc.New(calc.Description{
 	Validity: "Fresh water near sea level. Pressure is hydrostatics; oxygen depends on bubbles and water, and may be off by half. " +
 		"Deep or pressed aeration loads water with nitrogen, which can kill fish: never lead a trompe's tail water straight into a fish tank, let it splash first.",
 	Sources: []string{transfer, saturation, "Warning on nitrogen: Production of gas supersaturation by aeration, abstract read"},
-	Example: []byte(`{"depth": 1, "Q_free_m3s": 0.000166667, "DO": 5}`),
+	Example: []byte(`{"depth": 1, "Q_free_m3s": 0.0002, "DO": 5}`),
 }, AerationIn{DiffuserPa: 3000, Rho: calc.WaterDensity, SOTEPerM: 0.05, TC: 20, Alpha: 0.8, Beta: 1}, Aeration)
 
 func aerationInputs() []calc.Field {

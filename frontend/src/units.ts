@@ -133,14 +133,14 @@ const superscript: Record<string, string> = { "-": "⁻", "0": "⁰", "1": "¹",
 /**
  * figures writes a number with at most the given count of significant figures
  * and no needless zeros, digits in groups of three from ten thousand on, and
- * below a ten-thousandth by a power of ten.
+ * by a power of ten below a ten-thousandth and from a hundred million on.
  */
 export function figures(n: number, significant = 4): string {
   const size = Math.abs(Number(n.toPrecision(significant)));
   const sign = n < 0 && size > 0 ? "−" : "";
-  if (size > 0 && size < 1e-4) {
+  if (size >= 1e8 || (size > 0 && size < 1e-4)) {
     const [digits = "", power = ""] = size.toExponential().split("e");
-    return `${sign}${digits} × 10${power.replace(/[-\d]/g, (c) => superscript[c] ?? "")}`;
+    return `${sign}${digits} × 10${power.replace("+", "").replace(/[-\d]/g, (c) => superscript[c] ?? "")}`;
   }
   const plain = size.toLocaleString("en", { maximumSignificantDigits: significant, useGrouping: false });
   return sign + (size < 10_000 ? plain : plain.replace(/^\d+/, (whole) => whole.replace(/\B(?=(\d{3})+$)/g, "\u202F")));

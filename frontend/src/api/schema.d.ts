@@ -2202,6 +2202,10 @@ export interface components {
             equation: string;
             validity: string;
             sources: string[];
+            /** @description What codes among its results mean, in a builder's words. */
+            codes?: {
+                [key: string]: string;
+            };
         };
         SearchForm: {
             inputs: components["schemas"]["CalcField"][];

@@ -24,7 +24,7 @@ export function Result({ d, result, input }: ResultProps) {
   );
 }
 
-const converted = new Set(["m³/s", "m³", "m", "Pa", "J", "s", "W"]);
+const converted = new Set(["m³/s", "m³", "m", "Pa", "Wh", "s", "W"]);
 
 /** once leaves one of several outputs that are the same number in different units: the page writes the reader's own. */
 function once(outputs: CalcField[]): CalcField[] {
@@ -41,7 +41,7 @@ function Line({ f, d, result, input }: ResultProps & { f: CalcField }) {
     <li>
       <details onToggle={(e) => setOpen(e.currentTarget.open)}>
         <summary>
-          <span class="quiet">{sentence(f.about)}</span> <b class="value">{say(f, valueAt(result, f.at), units)}</b>
+          <span class="quiet">{sentence(f.about)}</span> <b class="value">{say(f, valueAt(result, f.at), units, d.codes)}</b>
         </summary>
         {open ? <Whence f={f} d={d} result={result} input={input} /> : null}
       </details>
@@ -50,9 +50,10 @@ function Line({ f, d, result, input }: ResultProps & { f: CalcField }) {
 }
 
 /** say writes any value of a field in words and the reader's units. */
-export function say(f: CalcField, value: unknown, units: Units): string {
+export function say(f: CalcField, value: unknown, units: Units, codes: Record<string, string> = {}): string {
   if (Array.isArray(value)) {
-    return value.length === 0 ? "none" : value.map((v) => say(f, v, units)).join("; ");
+    const said = value.map((v) => say(f, v, units, codes));
+    return said.length === 0 ? "none" : said.join(said.some((s) => s.endsWith(".")) ? " " : "; ");
   }
   switch (typeof value) {
     case "number":
@@ -60,7 +61,7 @@ export function say(f: CalcField, value: unknown, units: Units): string {
     case "boolean":
       return value ? "yes" : "no";
     case "string":
-      return value.replaceAll("_", " ");
+      return codes[value] ?? value.replace(/_(\d)_(\d)/, " $1.$2").replaceAll("_", " ");
     default:
       return "none";
   }
@@ -80,7 +81,7 @@ function Whence({ f, d, result, input }: ResultProps & { f: CalcField }) {
     if (value === undefined || value === null) {
       return given?.default ? [[of.about, `${preset(given, units)}, as nothing else was said`]] : [];
     }
-    return typeof value === "object" && !Array.isArray(value) ? [] : [[of.about, say(of, value, units)]];
+    return typeof value === "object" && !Array.isArray(value) ? [] : [[of.about, say(of, value, units, d.codes)]];
   });
   return (
     <div class="origin">

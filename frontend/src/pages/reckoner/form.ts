@@ -123,6 +123,9 @@ function oneText(f: CalcField, v: unknown, units: Units): string {
     return typeof v === "string" || typeof v === "boolean" ? String(v) : "";
   }
   const own = typedIn(f, units);
+  if (own.quantity !== "number" && (Math.abs(v) >= 1e8 || Math.abs(v) < 1e-4) && v !== 0 && own.name === declared(f).name) {
+    return v.toExponential().replace("+", ""); // as moduli and roughness stand in tables
+  }
   // Numbers of a list are parted by spaces, so none can have a unit of its own.
   return textFor(base(f, v), own, f.kind === "numbers" ? own : typedIn(f, otherThan(units)));
 }
