@@ -51,6 +51,8 @@ const inside: Screen[] = [
     },
   },
   { name: "search", show: (p) => open(p, "/site", "What can my site give?") },
+  { name: "reckoner", show: (p) => open(p, "/reckoner", "Water and its sources"), printed: true },
+  { name: "reckoner-one", show: (p) => open(p, "/reckoner/system/vnotch?in=%7B%22angle_deg%22%3A90%2C%22h%22%3A0.18%7D", "Flow of a stream over a V-notch weir"), printed: true },
   { name: "new-project", show: (p) => open(p, "/projects/new", "Start a project") },
   { name: "project", show: (p) => openProject(p, pond), printed: true },
   { name: "project-of-others", show: (p) => openProject(p, bench) },

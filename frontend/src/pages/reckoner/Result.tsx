@@ -37,11 +37,12 @@ function once(outputs: CalcField[]): CalcField[] {
 function Line({ f, d, result, input }: ResultProps & { f: CalcField }) {
   const units = useUnits();
   const [open, setOpen] = useState(false);
+  const text = say(f, valueAt(result, f.at), units, d.codes);
   return (
     <li>
       <details onToggle={(e) => setOpen(e.currentTarget.open)}>
         <summary>
-          <span class="quiet">{sentence(f.about)}</span> <b class="value">{say(f, valueAt(result, f.at), units, d.codes)}</b>
+          <span class="quiet">{sentence(f.about)}</span> {text.endsWith(".") ? <span class="said">{text}</span> : <b class="value">{text}</b>}
         </summary>
         {open ? <Whence f={f} d={d} result={result} input={input} /> : null}
       </details>

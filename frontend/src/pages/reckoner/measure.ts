@@ -11,7 +11,7 @@ export function declared(f: CalcField): Unit {
   if (name === "") {
     return /, %( |$)/.test(f.about) ? otherUnit("%") : unitNamed("number", "");
   }
-  return all.find((u) => u.quantity !== "number" && (u.name === name || u.spellings.includes(name.toLowerCase()))) ?? otherUnit(name);
+  return all.find((u) => u.quantity !== "number" && (u.name === name || u.spellings.includes(name.toLowerCase()))) ?? otherUnit(name.replace(/^1(?=\/)/, ""));
 }
 
 /** isAbsolute says whether a pressure counts from vacuum; the trade reads gauges, so such a one is always named. */
