@@ -145,18 +145,21 @@ test("two people at one site: the second sees both texts and loses neither", asy
   await expect(page.getByLabel("Note", { exact: true })).toHaveValue("Gate key is with Ines.");
 });
 
+/** gone waits until the server has ended the session. */
+const gone = (page: Page) => page.waitForResponse((r) => r.request().method() === "DELETE" && r.url().endsWith("/api/v1/session"));
+
 test("signing out asks what shall become of text that is not sent", async ({ page }) => {
   await signIn(page);
   await page.goto("/projects/new");
   await page.getByLabel("Title").fill("Half a thought");
   await page.getByRole("button", { name: petra }).click();
   await expect(page.getByText("One form holds text of yours")).toBeVisible();
-  await page.getByRole("button", { name: "Sign out, keep it here" }).click();
+  await Promise.all([gone(page), page.getByRole("button", { name: "Sign out, keep it here" }).click()]);
   await signIn(page);
   await page.goto("/projects/new");
   await expect(page.getByLabel("Title")).toHaveValue("Half a thought");
   await page.getByRole("button", { name: petra }).click();
-  await page.getByRole("button", { name: "Sign out and remove it" }).click();
+  await Promise.all([gone(page), page.getByRole("button", { name: "Sign out and remove it" }).click()]);
   await signIn(page);
   await page.goto("/projects/new");
   await expect(page.getByLabel("Title")).toHaveValue("");

@@ -107,7 +107,8 @@ export async function signOut(): Promise<void> {
   setSession({ state: "out" });
   tabs?.postMessage("out");
   if (held.state === "in") {
-    await fetch("/api/v1/session", { method: "DELETE", headers: { Authorization: `Bearer ${held.token}` } });
+    // Goes on when the page is left at once.
+    await fetch("/api/v1/session", { method: "DELETE", keepalive: true, headers: { Authorization: `Bearer ${held.token}` } });
   }
 }
 
