@@ -18,8 +18,8 @@ func Judge(m Machine, f Facts, parts []Part) (Report, error) {
 		rep.Parts = append(rep.Parts, judged)
 	}
 	rep.lackingParts(m, parts)
-	rep.legal(m, f, parts)
-	rep.classify(m, f, parts)
+	rep.legal()
+	rep.classify(m, f)
 	return rep, nil
 }
 

@@ -237,10 +237,7 @@ func (s Sheet) air(t trial) (left, cost *float64) {
 	if !t.solves {
 		return s.Air, costOf(s.Air, s.Air)
 	}
-	if t.sheet.Machine.Trompe == nil {
-		return nil, nil
-	}
-	if !trompe.Fits(*t.sheet.Machine.Trompe) {
+	if t.sheet.Machine.Trompe == nil || !trompe.Fits(*t.sheet.Machine.Trompe) {
 		return nil, nil
 	}
 	res, err := trompe.Solve(*t.sheet.Machine.Trompe)

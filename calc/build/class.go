@@ -8,7 +8,7 @@ import (
 
 // classify sums the parts up into the hazard class of the sheet, and says how
 // many must check it.
-func (r *Report) classify(m Machine, f Facts, parts []Part) {
+func (r *Report) classify(m Machine, f Facts) {
 	risk := strength.SheetRisk{Ram: m.RamMaxPa != nil, Pulse: m.BoosterPa != nil, Shaft: f.Site.Shaft, DepthM: f.Site.DepthM, ELowJ: strength.DefaultGasConfig.ELowJ}
 	if f.Site.Digging != nil && !*f.Site.Digging && risk.DepthM == nil {
 		none := 0.0

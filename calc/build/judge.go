@@ -1,7 +1,6 @@
 package build
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -23,7 +22,6 @@ type judge struct {
 	gasM3   float64
 	gasOK   bool
 	out     Judged
-	codes   map[string]bool
 	f       ratingFound
 	err     error
 }
@@ -36,7 +34,7 @@ type ratingFound struct {
 // judgePart decides about one part.
 func judgePart(m Machine, f Facts, parts []Part, i int) (Judged, error) {
 	p := parts[i]
-	j := &judge{machine: m, facts: f, part: p, ring: ringOf(p), design: m.design(p, f), codes: map[string]bool{}}
+	j := &judge{machine: m, facts: f, part: p, ring: ringOf(p), design: m.design(p, f)}
 	j.gasM3, j.gasOK = m.gasVolume(f, parts)
 	j.out = Judged{At: fmt.Sprintf("/parts/%d", i), Role: p.Role, Name: p.Name, Case: j.design.why, Reasons: []Said{}, Conditions: []Said{}, Asked: []Asked{}}
 	if j.design.known {
@@ -60,25 +58,15 @@ func judgePart(m Machine, f Facts, parts []Part, i int) (Judged, error) {
 // ask runs one named calculation and keeps its answer. What it refuses is a
 // reason against the part: nothing is allowed that could not be worked out.
 func (j *judge) ask(title, name string, input map[string]any) (result map[string]any) {
-	text, err := json.Marshal(input)
-	if err == nil {
-		var answer calc.Answer
-		var known bool
-		if answer, known, err = reckon.Run(name, text); err == nil && !known {
-			err = fmt.Errorf("build: no calculation %s", name)
-		}
-		if err == nil {
-			j.out.Asked = append(j.out.Asked, Asked{title, name, input, answer})
-			if !answer.OK {
-				j.refuse(*answer.Fault)
-				return nil
-			}
-			if text, err = json.Marshal(answer.Result); err == nil {
-				err = json.Unmarshal(text, &result)
-			}
-		}
-	}
+	answer, result, err := reckon.Ask(name, input)
 	j.err = errors.Join(j.err, err)
+	if err != nil {
+		return nil
+	}
+	j.out.Asked = append(j.out.Asked, Asked{title, name, input, answer})
+	if !answer.OK {
+		j.refuse(*answer.Fault)
+	}
 	return result
 }
 

@@ -7,7 +7,7 @@ import (
 )
 
 // legal collects the notes that laws may ask for, of all parts.
-func (r *Report) legal(m Machine, f Facts, parts []Part) {
+func (r *Report) legal() {
 	for _, p := range r.Parts {
 		for _, a := range p.Asked {
 			out, ok := a.Answer.Result.(strength.GasOut)

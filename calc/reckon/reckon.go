@@ -4,6 +4,7 @@ package reckon
 
 import (
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -67,6 +68,26 @@ func Subjects() (names []string) {
 		names = append(names, s.name)
 	}
 	return names
+}
+
+// Ask answers one calculation that leat itself needs, and gives the fields of its
+// result by name; nil where it has none.
+func Ask(name string, input map[string]any) (answer calc.Answer, result map[string]any, err error) {
+	text, err := json.Marshal(input)
+	if err != nil {
+		return answer, nil, err
+	}
+	answer, known, err := Run(name, text)
+	if err == nil && !known {
+		err = fmt.Errorf("reckon: no calculation %s", name)
+	}
+	if err != nil || !answer.OK {
+		return answer, nil, err
+	}
+	if text, err = json.Marshal(answer.Result); err == nil {
+		err = json.Unmarshal(text, &result)
+	}
+	return answer, result, err
 }
 
 var calculations = func() (all []calc.Calculation) {

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -137,18 +136,14 @@ func (c *chain) step(n node, at string) error {
 // ask has a step answered. A fault in what the builder gave is a fault of the
 // sheet; that physics says no is an answer.
 func (c *chain) ask(s *Step) error {
-	text, err := json.Marshal(s.Input)
+	answer, result, err := reckon.Ask(s.Calc, s.Input)
 	if err != nil {
 		return err
 	}
-	answer, known, err := reckon.Run(s.Calc, text)
-	if err != nil || !known {
-		return errors.Join(err, unknown(s.Calc, known))
-	}
 	s.Answer = &answer
 	if answer.OK {
-		c.results[s.At], err = fieldsOf(answer.Result)
-		return err
+		c.results[s.At] = result
+		return nil
 	}
 	for _, f := range append([]calc.Fault{*answer.Fault}, answer.Faults...) {
 		name, _, _ := strings.Cut(strings.TrimPrefix(f.At, "/"), "/")
@@ -160,21 +155,6 @@ func (c *chain) ask(s *Step) error {
 		}
 	}
 	return nil
-}
-
-func unknown(name string, known bool) error {
-	if known {
-		return nil
-	}
-	return fmt.Errorf("sheet: no calculation %s", name)
-}
-
-func fieldsOf(result any) (fields map[string]any, err error) {
-	text, err := json.Marshal(result)
-	if err == nil {
-		err = json.Unmarshal(text, &fields)
-	}
-	return fields, err
 }
 
 // lookUp follows a pointer of plain names through nested objects and lists.
