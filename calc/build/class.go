@@ -27,10 +27,7 @@ func (r *Report) classify(m Machine, f Facts) {
 // riskOf is what the class asks of a part. Conditions of water parts, such as an
 // open top, do not raise it.
 func riskOf(p Judged) strength.PartRisk {
-	risk := strength.PartRisk{Name: p.Name, Decision: strength.Allowed}
-	if risk.Name == "" {
-		risk.Name = p.Role
-	}
+	risk := strength.PartRisk{Name: p.called(), Decision: strength.Allowed}
 	for _, a := range p.Asked {
 		if out, ok := a.Answer.Result.(strength.GasOut); ok {
 			risk.Gas, risk.Decision, risk.EnergyJ = true, out.Decision, out.EJ

@@ -24,7 +24,7 @@ func (r *Report) Barred() (names []string) {
 	}
 	for _, p := range r.Parts {
 		if p.Verdict == strength.NotAllowed {
-			names = append(names, cmp.Or(p.Name, strings.ReplaceAll(p.Role, "_", " ")))
+			names = append(names, p.called())
 		}
 	}
 	return names
@@ -45,6 +45,9 @@ type Judged struct {
 	Distance   *Distance `json:"distance"`          // while its pressure rises; null where it holds no gas
 	Asked      []Asked   `json:"asked"`
 }
+
+// called is what a builder calls the part.
+func (p Judged) called() string { return cmp.Or(p.Name, strings.ReplaceAll(p.Role, "_", " ")) }
 
 // Distance is how far people keep away, in m, and by which rule.
 type Distance struct {
