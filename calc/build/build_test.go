@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"leat/calc/build"
+	"leat/calc/pressuretest"
 	"leat/calc/strength"
 	"leat/calc/trompe"
 )
@@ -141,4 +142,23 @@ func TestARamTiresPlastic(t *testing.T) {
 	m.RamWorstPa = &worst
 	stuck := judged(t, m, facts(), build.Part{Role: build.DrivePipe, Line: "en-10255/medium/dn50", Joint: "welded"})
 	require.Equal(t, []string{"worst_over_rating"}, codes(stuck.Conditions))
+}
+
+// The cure table: 110 mm outside, 2 °C, up to 12.4 bar is 48 h; 10 °C only 12 h,
+// so that the floor of 24 h counts.
+func TestCementSetsInTheColdestWeather(t *testing.T) {
+	hours := func(cold float64) float64 {
+		f := facts()
+		f.ColdC = &cold
+		p := judged(t, machine(t, 5, 3), f, build.Part{Role: build.Downcomer, Line: "en-iso-1452-2/s8-sdr17/d110-pn16", Joint: "solvent"})
+		for _, a := range p.Asked {
+			if out, ok := a.Answer.Result.(pressuretest.CureOut); ok {
+				return out.Hours
+			}
+		}
+		t.Fatal("nothing about the cement")
+		return 0
+	}
+	require.Equal(t, 48.0, hours(2))
+	require.Equal(t, 24.0, hours(10))
 }

@@ -275,11 +275,16 @@ func (j *judge) exclude() {
 	j.out.Distance = &Distance{out.RM, Said{rule, words(rule)}}
 }
 
+// coldestCure is where the table of curing times begins, in °C.
+const coldestCure = -17.8
+
+// cure works out the wait for cement that sets in the coldest weather of use: it
+// is not known yet when the joint will be made.
 func (j *judge) cure() {
 	if j.part.Joint != "solvent" || j.facts.ColdC == nil || j.ring.odM <= 0 || !j.design.known || j.design.low <= 0 {
 		return
 	}
-	j.ask("Curing of the cement before the test", "safety/cure", map[string]any{"od_m": j.ring.odM, "temp_min_c": max(*j.facts.ColdC, 4.4), "rh_pct": j.facts.Humidity, "p_test_pa": 1.5 * j.design.low})
+	j.ask("Curing of the cement before the test", "safety/cure", map[string]any{"od_m": j.ring.odM, "temp_min_c": max(*j.facts.ColdC, coldestCure), "rh_pct": j.facts.Humidity, "p_test_pa": 1.5 * j.design.low})
 }
 
 // thread judges a screwed joint by the names of both threads.
