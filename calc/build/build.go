@@ -6,12 +6,12 @@ import (
 	"leat/calc/strength"
 )
 
-// Judge decides about every part of a machine and sums them up. An error is a
-// defect of leat.
-func Judge(m Machine, f Facts, parts []Part) (Report, error) {
+// Judge decides about every part of a machine, within the limits of the group,
+// and sums them up. An error is a defect of leat.
+func Judge(m Machine, f Facts, l Limits, parts []Part) (Report, error) {
 	rep := Report{Parts: make([]Judged, 0, len(parts)), Why: []Said{}, Flags: []Said{}}
 	for i := range parts {
-		judged, err := judgePart(m, f, parts, i)
+		judged, err := judgePart(m, f, l, parts, i)
 		if err != nil {
 			return Report{}, err
 		}
@@ -19,7 +19,10 @@ func Judge(m Machine, f Facts, parts []Part) (Report, error) {
 	}
 	rep.lackingParts(m, parts)
 	rep.legal()
-	rep.classify(m, f)
+	rep.classify(m, f, l)
+	if l != DefaultLimits() {
+		rep.Limits = &l
+	}
 	return rep, nil
 }
 

@@ -41,7 +41,7 @@ const (
 
 func judged(t *testing.T, m build.Machine, f build.Facts, p build.Part) build.Judged {
 	t.Helper()
-	rep, err := build.Judge(m, f, []build.Part{p})
+	rep, err := build.Judge(m, f, build.DefaultLimits(), []build.Part{p})
 	require.NoError(t, err)
 	return rep.Parts[0]
 }
@@ -99,7 +99,7 @@ func TestDrainPipeHoldsAMetre(t *testing.T) {
 }
 
 func TestPartsThatNobodyDescribedBarTheSheet(t *testing.T) {
-	rep, err := build.Judge(machine(t, 5, 3), facts(), []build.Part{{Role: build.Downcomer, Line: pvc63}})
+	rep, err := build.Judge(machine(t, 5, 3), facts(), build.DefaultLimits(), []build.Part{{Role: build.Downcomer, Line: pvc63}})
 	require.NoError(t, err)
 	require.Equal(t, strength.Barred, rep.Class)
 	require.Len(t, rep.Parts, 3)
@@ -111,8 +111,8 @@ func TestChangesHoldWhatTheyPromise(t *testing.T) {
 	m, f := machine(t, 11, 8), facts()
 	parts := []build.Part{{Role: build.Chamber, Line: "en-iso-1452-2/s8-sdr17/d110-pn16", Joint: "solvent"}}
 	air := 1e-4
-	s := build.Sheet{Machine: m, Facts: f, Parts: parts, Air: &air}
-	rep, err := build.Judge(m, f, parts)
+	s := build.Sheet{Machine: m, Facts: f, Limits: build.DefaultLimits(), Parts: parts, Air: &air}
+	rep, err := build.Judge(m, f, build.DefaultLimits(), parts)
 	require.NoError(t, err)
 	require.NoError(t, s.Nearest(&rep))
 	require.NotEmpty(t, rep.Parts[0].Changes)

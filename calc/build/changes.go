@@ -15,6 +15,7 @@ import (
 type Sheet struct {
 	Machine Machine
 	Facts   Facts
+	Limits  Limits
 	Parts   []Part
 	Air     *float64 // free air as designed, m³/s
 }
@@ -52,7 +53,7 @@ func (s Sheet) nearest(i int) (found []Change, err error) {
 			if tried++; tried > mostTried || len(found) == mostShown {
 				return found, nil
 			}
-			judged, err := judgePart(t.sheet.Machine, t.sheet.Facts, t.sheet.Parts, i)
+			judged, err := judgePart(t.sheet.Machine, t.sheet.Facts, t.sheet.Limits, t.sheet.Parts, i)
 			if err != nil {
 				return nil, err
 			}

@@ -8,8 +8,8 @@ import (
 
 // classify sums the parts up into the hazard class of the sheet, and says how
 // many must check it.
-func (r *Report) classify(m Machine, f Facts) {
-	risk := strength.SheetRisk{Ram: m.RamMaxPa != nil, Pulse: m.BoosterPa != nil, Shaft: f.Site.Shaft, DepthM: f.Site.DepthM, ELowJ: strength.DefaultGasConfig.ELowJ}
+func (r *Report) classify(m Machine, f Facts, l Limits) {
+	risk := strength.SheetRisk{Ram: m.RamMaxPa != nil, Pulse: m.BoosterPa != nil, Shaft: f.Site.Shaft, DepthM: f.Site.DepthM, ELowJ: l.ELowJ}
 	if f.Site.Digging != nil && !*f.Site.Digging && risk.DepthM == nil {
 		none := 0.0
 		risk.DepthM = &none
@@ -18,7 +18,7 @@ func (r *Report) classify(m Machine, f Facts) {
 		risk.Parts = append(risk.Parts, riskOf(p))
 	}
 	class, causes := strength.Class(risk)
-	r.Class, r.Checkers = class, map[strength.HazardClass]int{strength.Plain: 1, strength.Raised: 2}[class]
+	r.Class, r.Checkers = class, map[strength.HazardClass]int{strength.Plain: l.CheckersPlain, strength.Raised: l.CheckersRaised}[class]
 	for _, c := range causes {
 		r.Why = append(r.Why, Said{c.Code, causeWords(c)})
 	}

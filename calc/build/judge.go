@@ -16,6 +16,7 @@ import (
 type judge struct {
 	machine Machine
 	facts   Facts
+	limits  Limits
 	part    Part
 	ring    line // what is known of its wall and rating
 	design  pressure
@@ -32,9 +33,9 @@ type ratingFound struct {
 }
 
 // judgePart decides about one part.
-func judgePart(m Machine, f Facts, parts []Part, i int) (Judged, error) {
+func judgePart(m Machine, f Facts, l Limits, parts []Part, i int) (Judged, error) {
 	p := parts[i]
-	j := &judge{machine: m, facts: f, part: p, ring: ringOf(p), design: m.design(p, f)}
+	j := &judge{machine: m, facts: f, limits: l, part: p, ring: ringOf(p), design: m.design(p, f)}
 	j.gasM3, j.gasOK = m.gasVolume(f, parts)
 	j.out = Judged{At: fmt.Sprintf("/parts/%d", i), Role: p.Role, Name: p.Name, Case: j.design.why, Reasons: []Said{}, Conditions: []Said{}, Asked: []Asked{}}
 	if j.design.known {
@@ -58,6 +59,7 @@ func judgePart(m Machine, f Facts, parts []Part, i int) (Judged, error) {
 // ask runs one named calculation and keeps its answer. What it refuses is a
 // reason against the part: nothing is allowed that could not be worked out.
 func (j *judge) ask(title, name string, input map[string]any) (result map[string]any) {
+	j.limits.into(name, input)
 	answer, result, err := reckon.Ask(name, input)
 	j.err = errors.Join(j.err, err)
 	if err != nil {
@@ -79,10 +81,11 @@ func (j *judge) condition(code string) { j.out.Conditions = j.add(j.out.Conditio
 
 // add says a thing once, by whatever code.
 func (j *judge) add(list []Said, code string) []Said {
-	if slices.ContainsFunc(list, func(s Said) bool { return s.Code == code || s.Text == words(code) }) {
+	text := j.limits.words(code)
+	if slices.ContainsFunc(list, func(s Said) bool { return s.Code == code || s.Text == text }) {
 		return list
 	}
-	return append(list, Said{code, words(code)})
+	return append(list, Said{code, text})
 }
 
 func (j *judge) codesOf(result map[string]any, name string, add func(string)) {
@@ -199,7 +202,7 @@ func (j *judge) water() {
 	if j.ring.gasClass != strength.NonPressure || j.holdsGas() || !j.design.known {
 		return
 	}
-	if j.design.low > strength.DefaultGasConfig.PLowPa {
+	if j.design.low > j.limits.PLowPa {
 		j.reason(strength.NonpressurePart)
 		return
 	}
@@ -266,13 +269,14 @@ func (j *judge) exclude() {
 	if e == nil {
 		return
 	}
-	in := strength.ExclusionIn{EJ: numberOf(e, "e_total_j"), Medium: strength.MediumGas, RScaled: 20, MinGasM: 30, MinWaterM: 5, Barrier: j.facts.Barrier}
-	out, rule, fault := strength.SheetDistance(in, j.design.top, strength.DefaultGasConfig, false)
+	in := strength.ExclusionIn{EJ: numberOf(e, "e_total_j"), Medium: strength.MediumGas, RScaled: 20, MinWaterM: j.limits.WaterFloorM, Barrier: j.facts.Barrier}
+	in.MinGasM = strength.GasFloor(j.limits.GasFloorM, in.EJ, in.Barrier)
+	out, rule, fault := strength.SheetDistance(in, j.design.top, j.limits.GasConfig, j.limits.GasFloorAlways)
 	if fault != nil {
 		j.refuse(*fault)
 		return
 	}
-	j.out.Distance = &Distance{out.RM, Said{rule, words(rule)}}
+	j.out.Distance = &Distance{out.RM, Said{rule, j.limits.words(rule)}}
 }
 
 // coldestCure is where the table of curing times begins, in °C.
@@ -284,7 +288,7 @@ func (j *judge) cure() {
 	if j.part.Joint != "solvent" || j.facts.ColdC == nil || j.ring.odM <= 0 || !j.design.known || j.design.low <= 0 {
 		return
 	}
-	j.ask("Curing of the cement before the test", "safety/cure", map[string]any{"od_m": j.ring.odM, "temp_min_c": max(*j.facts.ColdC, coldestCure), "rh_pct": j.facts.Humidity, "p_test_pa": 1.5 * j.design.low})
+	j.ask("Curing of the cement before the test", "safety/cure", map[string]any{"od_m": j.ring.odM, "temp_min_c": max(*j.facts.ColdC, coldestCure), "rh_pct": j.facts.Humidity, "p_test_pa": j.limits.HydroFactor * j.design.low})
 }
 
 // thread judges a screwed joint by the names of both threads.

@@ -14,7 +14,8 @@ type Report struct {
 	Why      []Said               `json:"why"`      // what made it so
 	Checkers int                  `json:"checkers"` // who must say clear
 	Parts    []Judged             `json:"parts"`
-	Flags    []Said               `json:"flags"` // legal notes; they never block by themselves
+	Flags    []Said               `json:"flags"`            // legal notes; they never block by themselves
+	Limits   *Limits              `json:"limits,omitempty"` // that were used; nil: those that leat comes with
 }
 
 // Barred names the parts that are not allowed; none of no report.

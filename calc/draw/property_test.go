@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"leat/calc/build"
 	"leat/calc/draw"
 	"leat/calc/sheet"
 
@@ -84,7 +85,7 @@ func TestEveryMachineIsDrawnWhole(t *testing.T) {
 		raw, err := json.Marshal(invent(r))
 		require.NoError(t, err)
 		in := sheet.Input{Trompe: raw}
-		rep, err := sheet.Run(in)
+		rep, err := sheet.Run(in, build.DefaultLimits())
 		require.NoError(t, err)
 		if len(rep.Faults) > 0 {
 			continue

@@ -4,6 +4,7 @@ import (
 	"os"
 	"testing"
 
+	"leat/calc/build"
 	"leat/calc/sheet"
 )
 
@@ -27,10 +28,14 @@ func whole(tb testing.TB) sheet.Input {
 	}
 }
 
-func BenchmarkPreview(b *testing.B) { bench(b, sheet.Run) }
+func BenchmarkPreview(b *testing.B) {
+	bench(b, func(in sheet.Input) (sheet.Report, error) { return sheet.Run(in, build.DefaultLimits()) })
+}
 
 func BenchmarkSave(b *testing.B) {
-	bench(b, func(in sheet.Input) (sheet.Report, error) { return sheet.RunWithIntervals(in, 0) })
+	bench(b, func(in sheet.Input) (sheet.Report, error) {
+		return sheet.RunWithIntervals(in, build.DefaultLimits(), 0)
+	})
 }
 
 func bench(b *testing.B, run func(sheet.Input) (sheet.Report, error)) {

@@ -18,13 +18,13 @@ func (c *chain) judge(changes bool) error {
 		return err
 	}
 	machine := c.strained()
-	rep, err := build.Judge(machine, facts, parts)
+	rep, err := build.Judge(machine, facts, c.limits, parts)
 	if err == nil && changes {
 		var free *float64
 		if q, ok := c.freeAir("").(float64); ok {
 			free = &q
 		}
-		err = build.Sheet{Machine: machine, Facts: facts, Parts: parts, Air: free}.Nearest(&rep)
+		err = build.Sheet{Machine: machine, Facts: facts, Limits: c.limits, Parts: parts, Air: free}.Nearest(&rep)
 	}
 	materials := build.List(machine, parts)
 	c.rep.Build, c.rep.Materials = &rep, &materials

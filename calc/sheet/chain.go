@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"leat/calc"
+	"leat/calc/build"
 	"leat/calc/reckon"
 	"leat/calc/trompe"
 )
@@ -26,6 +27,7 @@ type Step struct {
 // chain is a sheet while it is calculated.
 type chain struct {
 	in      Input
+	limits  build.Limits
 	given   map[string]any // the checked sections
 	machine *trompe.Input
 	rep     Report

@@ -6,6 +6,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"leat/calc/build"
 	"leat/calc/sheet"
 )
 
@@ -28,7 +29,7 @@ func FuzzRun(f *testing.F) {
 		if json.Unmarshal(raw, &in) != nil {
 			return
 		}
-		rep, err := sheet.Run(in)
+		rep, err := sheet.Run(in, build.DefaultLimits())
 		require.NoError(t, err)
 		_, err = json.Marshal(rep)
 		require.NoError(t, err)

@@ -63,15 +63,18 @@ type Gist struct {
 	LiftedM3S  *float64      `json:"lifted_m3s"`
 }
 
-// Run calculates a sheet, without intervals. It returns an error only when leat
-// itself is at fault: a physical bound broken, a number that is none.
-func Run(in Input) (Report, error) { return run(in, trompe.Solve, false) }
+// Run calculates a sheet within the limits of the group, without intervals. It
+// returns an error only when leat itself is at fault: a physical bound broken, a
+// number that is none.
+func Run(in Input, limits build.Limits) (Report, error) {
+	return run(in, limits, trompe.Solve, false)
+}
 
 // RunWithIntervals calculates a sheet as it is saved: with the intervals of its
 // numbers, and with what would be allowed instead of a part that is not. It takes so many draws; 0 for as many as every save has. It takes some
 // hundred times as long as [Run].
-func RunWithIntervals(in Input, draws int) (Report, error) {
-	return run(in, func(machine trompe.Input) (trompe.Result, error) {
+func RunWithIntervals(in Input, limits build.Limits, draws int) (Report, error) {
+	return run(in, limits, func(machine trompe.Input) (trompe.Result, error) {
 		return interval.Predict(in.Trompe, machine, interval.Asked{Draws: draws})
 	}, true)
 }
@@ -80,8 +83,8 @@ func given(section json.RawMessage) bool { return len(section) > 0 && string(sec
 
 type solver func(trompe.Input) (trompe.Result, error)
 
-func run(in Input, solve solver, saved bool) (Report, error) {
-	c := &chain{in: in, rep: Report{CalcVersion: calc.Version}}
+func run(in Input, limits build.Limits, solve solver, saved bool) (Report, error) {
+	c := &chain{in: in, limits: limits, rep: Report{CalcVersion: calc.Version}}
 	machine := c.read()
 	c.rep.CoefficientSet = machine.Set().Name
 	if len(c.rep.Faults) > 0 {

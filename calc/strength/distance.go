@@ -38,3 +38,13 @@ func sheetRule(in ExclusionIn, p float64, config GasConfig, strict bool) string 
 	}
 	return RuleGas
 }
+
+// GasFloor returns the floor distance from gas, in m, that counts where a group
+// has set one: less than 30 m only behind a barrier that is photographed, and up
+// to 1356 J. Common practice, no source.
+func GasFloor(set, energy float64, barrier bool) float64 {
+	if set < usualFloor && (energy > barrierEnough || !barrier) {
+		return usualFloor
+	}
+	return set
+}

@@ -3,6 +3,7 @@ package notebook
 import (
 	"context"
 
+	"leat/calc/build"
 	"leat/calc/sheet"
 	"leat/domain"
 	"leat/domain/store"
@@ -52,7 +53,7 @@ func (n *Notebook) report(ctx context.Context, in sheet.Input) (sheet.Report, er
 		return sheet.Report{}, err
 	}
 	defer n.drawing.end()
-	return sheet.RunWithIntervals(in, n.draws)
+	return sheet.RunWithIntervals(in, build.DefaultLimits(), n.draws)
 }
 
 func (n *Notebook) saveSheet(tx *store.Tx, who domain.Actor, cmd domain.SaveSheet, report sheet.Report) (domain.Sheet, int64, error) {
@@ -87,5 +88,5 @@ func (n *Notebook) Sheet(ctx context.Context, who domain.Actor, project domain.P
 // Preview calculates a sheet without intervals and stores nothing. What is
 // wrong with the input is in the report.
 func (n *Notebook) Preview(_ context.Context, _ domain.Actor, in sheet.Input) (sheet.Report, error) {
-	return sheet.Run(in)
+	return sheet.Run(in, build.DefaultLimits())
 }

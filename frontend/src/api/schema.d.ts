@@ -1651,6 +1651,46 @@ export interface components {
             parts: components["schemas"]["JudgedPart"][];
             /** @description Legal notes; they never block by themselves. */
             flags: components["schemas"]["Said"][];
+            limits?: components["schemas"]["SafetyLimits"];
+        };
+        /** @description The limits of the group that were used; absent where they are those that leat comes with. */
+        SafetyLimits: {
+            /** @description Up to this gauge pressure gas can do little. */
+            p_low_pa: number;
+            /** @description Highest gauge pressure of gas in plastic that splinters. */
+            p_brittle_max_pa: number;
+            /** @description Up to this energy gas can do little. */
+            e_low_j: number;
+            /** @description Greatest energy of gas in plastic that splinters. */
+            e_brittle_max_j: number;
+            /** @description Above this energy a competent person is wanted. */
+            e_competent_j: number;
+            /** @description Greatest pressure times volume of a vessel without a mark. */
+            pv_home_j: number;
+            /** @description Water test over design pressure. */
+            hydro_factor: number;
+            /** @description Least distance from gas under test. */
+            gas_floor_m: number;
+            /** @description Also where the gas can do little. */
+            gas_floor_always: boolean;
+            /** @description Least distance from water under test. */
+            water_floor_m: number;
+            /** @description Against pressure from outside. */
+            collapse_factor: number;
+            /** @description Part of its rating that a ram may swing plastic through. */
+            ram_factor: number;
+            /** @description Hold of the water test, plastics. */
+            hold_plastic_minutes: number;
+            /** @description Hold of the water test, metal. */
+            hold_metal_minutes: number;
+            /** @description Days that the calibration of a test gauge counts. */
+            gauge_age_days: number;
+            /** @description Least time that cement cures. */
+            cure_floor_hours: number;
+            /** @description Who must say clear, of a plain machine. */
+            checkers_plain: number;
+            /** @description Who must say clear, of one with a raised hazard. */
+            checkers_raised: number;
         };
         StockFacts: {
             /** @description Line of the pipe catalogue, or a name: a plan finds things by it. */
