@@ -39,6 +39,7 @@ var imports = map[string]may{
 	"calc/sheet":             {leat: words("calc calc/air calc/build calc/trompe calc/interval calc/reckon")},
 	"calc/draw":              {leat: words("calc calc/build calc/strength calc/trompe calc/sheet")},
 	"domain/picture":         {},
+	"calc/procedure":         {leat: words("calc calc/build calc/pressuretest calc/sheet calc/strength calc/trompe")},
 	"domain":                 {leat: words("calc calc/build calc/parts calc/sheet")},
 	"domain/store":           {words("domain calc calc/sheet"), words("gorm.io/gorm gorm.io/gorm/clause gorm.io/gorm/logger gorm.io/driver/postgres github.com/jackc/pgx/v5/pgconn")},
 	"domain/store/storetest": {words("domain domain/store migrations deploy/localpg"), words("github.com/pressly/goose/v3 github.com/stretchr/testify/require")},
