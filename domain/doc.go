@@ -13,6 +13,9 @@
 //	design    a sequence of revisions of one machine, lettered A, B, C ...
 //	revision  what is issued and checked; while draft, the crew saves sheets under it
 //	sheet     one save: all inputs with all answers, numbered, never changed; the newest counts
+//	build     one physical machine, made from a cleared revision; its newest version is the machine as it stands
+//	builder   who made or changed a part of a build, with or without an account
+//	tag       the number on the label of a build, counted across the group
 //	session   one signed-in device
 //	permit    the proof, inside one transaction, that somebody may do one thing
 //	version   the number that two people who edit one thing compare

@@ -28,6 +28,9 @@ const (
 	BeginDesign  Action = "start_design"
 	EditDesign   Action = "edit_design" // save sheets under the draft revision
 
+	BeginBuild Action = "start_build"
+	AlterBuild Action = "change_build" // differences, renewals, moves, state, builders
+
 	Invite        Action = "invite"
 	SetRoles      Action = "set_roles"
 	GiveResetCode Action = "give_reset_code"
@@ -61,6 +64,9 @@ var rules = map[Action]rule{
 	RecordSite:   {crew: true, open: true},
 	BeginDesign:  {crew: true, open: true},
 	EditDesign:   {crew: true, open: true},
+
+	BeginBuild: {crew: true, open: true},
+	AlterBuild: {crew: true, open: true},
 
 	Invite:        {keeper: true},
 	SetRoles:      {keeper: true},
@@ -150,6 +156,11 @@ func notOnCrew(access Access) error {
 // table above. It is for showing buttons; [Authorize] decides.
 func Allowed(who Actor, access Access) []Action {
 	return allowed(who, access, AlterProject, RecordSite, BeginDesign, EditDesign, AskCrew, LeaveCrew, AddToCrew)
+}
+
+// AllowedOfBuilds lists what the person may do about the builds of the project.
+func AllowedOfBuilds(who Actor, access Access) []Action {
+	return allowed(who, access, BeginBuild, AlterBuild)
 }
 
 // AllowedInGroup lists what the person may do in the group, and AllowedAbout

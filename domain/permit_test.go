@@ -40,6 +40,8 @@ func TestPermitTable(t *testing.T) {
 		{domain.RecordSite, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
 		{domain.BeginDesign, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
 		{domain.EditDesign, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
+		{domain.BeginBuild, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
+		{domain.AlterBuild, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
 		{domain.AskCrew, allowed, domain.Forbidden, allowed, domain.Forbidden},
 		{domain.LeaveCrew, allowed, domain.Forbidden, allowed, domain.Forbidden},
 		{domain.ReplyCrew, domain.Forbidden, domain.Forbidden, domain.Forbidden, domain.Forbidden},

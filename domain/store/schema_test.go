@@ -69,10 +69,9 @@ func TestForeignKeysHaveAnIndexAndRestrict(t *testing.T) {
 func TestStoreWantsTheNewestMigration(t *testing.T) {
 	files, err := fs.Glob(migrations.FS, "*.sql")
 	require.NoError(t, err)
-	require.Len(t, files, store.SchemaVersion, "schemaVersion in store.go is not the number of the newest migration")
 	newest, err := strconv.Atoi(files[len(files)-1][:5])
 	require.NoError(t, err)
-	require.Equal(t, store.SchemaVersion, newest)
+	require.Equal(t, store.SchemaVersion, newest, "schemaVersion in store.go is not the number of the newest migration")
 }
 
 func TestReady(t *testing.T) {

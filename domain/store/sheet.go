@@ -171,3 +171,21 @@ func (tx *Tx) Sheet(project domain.ProjectID, design domain.DesignID, letter str
 	}
 	return s, nil
 }
+
+// LastSheet returns the last sheet of a revision: the one that was issued, once
+// it is frozen. It returns a Conflict when it has none.
+func (tx *Tx) LastSheet(project domain.ProjectID, ref domain.RevisionRef) (domain.Sheet, error) {
+	type last struct {
+		State string `gorm:"column:state"`
+		Count int    `gorm:"column:sheet_count"`
+	}
+	r, err := one[last](tx, "revision", `SELECT r.state, r.sheet_count FROM revisions r JOIN designs d ON d.id = r.design_id
+		WHERE d.project_id = ? AND d.id = ? AND r.letter = ?`, project, ref.Design, ref.Letter)
+	if err != nil {
+		return domain.Sheet{}, err
+	}
+	if r.Count == 0 {
+		return domain.Sheet{}, domain.NotCleared(ref.Letter, domain.State(r.State))
+	}
+	return tx.Sheet(project, ref.Design, ref.Letter, r.Count)
+}
