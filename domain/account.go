@@ -25,6 +25,7 @@ type Account struct {
 	OwnUnits *Units // the member's own choice; nil: as the group has it
 	Units    Units  // what that comes to
 	TimeZone string // the group's, by its IANA name
+	HasCode  bool   // a signing code is set
 }
 
 // Has tells whether the account holds a role.

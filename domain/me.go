@@ -1,6 +1,9 @@
 package domain
 
-import "unicode/utf8"
+import (
+	"strings"
+	"unicode/utf8"
+)
 
 // ChangeMe changes what is given of the member's own account and leaves the
 // rest.
@@ -55,4 +58,42 @@ func WrongPassword() error {
 // PasswordChanged returns the Conflict of a password that was changed meanwhile.
 func PasswordChanged() error {
 	return &Error{Kind: Conflict, Code: "password-changed", Message: "Your password was changed elsewhere a moment ago, and stays as it was set there. Sign in with that one."}
+}
+
+// SetSigningCode sets the code with which the member signs items of a test, on
+// any device.
+type SetSigningCode struct {
+	Password string
+	Code     string
+}
+
+const (
+	codeLeast = 6
+	codeMost  = 20
+)
+
+// Validate finds all faults, as far as they show without the password.
+func (c *SetSigningCode) Validate() error {
+	var faults []Field
+	switch {
+	case c.Password == "":
+		faults = append(faults, Field{"/password", "missing", "Type your password: it proves that the code is yours."})
+	case utf8.RuneCountInString(c.Password) > passwordMost:
+		faults = append(faults, Field{"/password", "too_long", "A password has at most 128 characters."})
+	}
+	return Faulty(append(faults, signingCode("/code", c.Code)...))
+}
+
+func signingCode(pointer, code string) []Field {
+	switch {
+	case code == "":
+		return []Field{{pointer, "missing", "Type a code of six digits or more."}}
+	case strings.ContainsFunc(code, func(r rune) bool { return r < '0' || r > '9' }):
+		return []Field{{pointer, "digits", "Use digits only, without spaces: the code is typed with a wet thumb."}}
+	case len(code) < codeLeast || len(code) > codeMost:
+		return []Field{{pointer, "range", "Use six digits or more, and at most 20."}}
+	case repeats(code) || runs(code):
+		return []Field{{pointer, "common", "This code is one of the first that others would try: it counts up or down, or repeats itself. Choose another one."}}
+	}
+	return nil
 }

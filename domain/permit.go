@@ -44,6 +44,12 @@ const (
 
 	KeepStock Action = "keep_stock" // the group's stock list
 
+	KeepInstruments Action = "keep_instruments"
+	SetSafety       Action = "propose_safety"
+	ApproveSafety   Action = "sign_safety" // as a steward, or as a second
+	SetTemplate     Action = "propose_template"
+	ApproveTemplate Action = "sign_template" // as a steward, or as a second
+
 	ChangeSelf Action = "change_own_account" // name, units, password, sessions
 )
 
@@ -81,6 +87,12 @@ var rules = map[Action]rule{
 
 	KeepStock: {},
 
+	KeepInstruments: {keeper: true},
+	SetSafety:       {keeper: true},
+	ApproveSafety:   {},
+	SetTemplate:     {keeper: true},
+	ApproveTemplate: {},
+
 	ChangeSelf: {},
 }
 
@@ -96,6 +108,8 @@ type Access struct {
 	About   AccountID // whose account it is about; 0 for nobody's
 	Asked   Person    // who was asked, when it is about an ask
 	Keepers []Person  // of the group, for what only they may do
+
+	Stewards []Person // of the group, likewise
 }
 
 // onCrew tells whether the person is on the crew.
@@ -174,6 +188,17 @@ func AllowedAbout(who Actor, access Access) []Action {
 	return allowed(who, access, SetRoles, GiveResetCode, CloseAccount)
 }
 
+// AllowedInRegister lists what the person may do in the register of instruments,
+// and AllowedWithRules what to the rules of safety and the test procedure.
+func AllowedInRegister(who Actor, access Access) []Action {
+	return allowed(who, access, KeepInstruments)
+}
+
+// AllowedWithRules is explained at [AllowedInRegister].
+func AllowedWithRules(who Actor, access Access) []Action {
+	return allowed(who, access, SetSafety, SetTemplate)
+}
+
 func allowed(who Actor, access Access, actions ...Action) []Action {
 	allowed := []Action{}
 	for _, action := range actions {
@@ -182,6 +207,14 @@ func allowed(who Actor, access Access, actions ...Action) []Action {
 		}
 	}
 	return allowed
+}
+
+// whoIsSteward names the stewards, to be asked.
+func (a Access) whoIsSteward() string {
+	if len(a.Stewards) == 0 {
+		return "Nobody in the group is one: a keeper can give somebody that role."
+	}
+	return "Ask one of them: " + names(a.Stewards) + "."
 }
 
 // For returns an error, a defect of leat, unless the permit is for the action.

@@ -47,6 +47,8 @@ func TestPermitTable(t *testing.T) {
 		{domain.ReplyCrew, domain.Forbidden, domain.Forbidden, domain.Forbidden, domain.Forbidden},
 		{domain.AddToCrew, domain.Forbidden, domain.Forbidden, domain.Forbidden, domain.Conflict},
 		{domain.KeepStock, allowed, allowed, allowed, allowed},
+		{domain.ApproveSafety, allowed, allowed, allowed, allowed},
+		{domain.ApproveTemplate, allowed, allowed, allowed, allowed},
 		{domain.ChangeSelf, allowed, allowed, allowed, allowed},
 	} {
 		for who, c := range map[string]struct {
@@ -74,11 +76,12 @@ func TestPermitTable(t *testing.T) {
 }
 
 // The rows are product.md, "People": a keeper invites, sets roles, gives reset
-// codes, closes accounts and keeps the settings; no other role does; everybody
-// may close their own account.
+// codes, closes accounts and keeps settings, templates and instruments; no other
+// role does; everybody may close their own account.
 func TestGroupPermits(t *testing.T) {
 	keepers := []domain.Person{{ID: ines, Name: "Ines Calloway"}}
-	for _, action := range []domain.Action{domain.Invite, domain.SetRoles, domain.GiveResetCode, domain.CloseAccount, domain.SetGroup} {
+	for _, action := range []domain.Action{domain.Invite, domain.SetRoles, domain.GiveResetCode, domain.CloseAccount, domain.SetGroup,
+		domain.SetSafety, domain.SetTemplate, domain.KeepInstruments} {
 		for _, c := range []struct {
 			who, about domain.AccountID
 			roles      []domain.Role
