@@ -43,6 +43,7 @@ var commands = []command{
 	{"migrate", "bring the database's schema up to this release", migrate},
 	{"user", "keeper-code: make the one-time code of the first keeper", user},
 	{"calc", "run a calculation: JSON in, JSON out; alone, list them all", calculate},
+	{"record", "verify: prove that nothing that was signed has been changed since", record},
 	{"version", "print the versions of program and calculation", version},
 }
 

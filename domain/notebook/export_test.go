@@ -1,9 +1,12 @@
 package notebook
 
 import (
+	"context"
 	"sync"
 
 	"golang.org/x/crypto/argon2"
+
+	"leat/domain"
 )
 
 // Hashing is what one derivation of a password hash takes.
@@ -31,4 +34,14 @@ func (n *Notebook) CountHashes() func() []Hashing {
 		derived = nil
 		return since
 	}
+}
+
+// Confirm and Hash are what signing does before its transaction.
+func (n *Notebook) Confirm(ctx context.Context, who domain.Actor, signer domain.AccountID, proof domain.Proof) (domain.SignedBy, error) {
+	return n.confirm(ctx, who, signer, proof)
+}
+
+// Hash is explained at [Notebook.Confirm].
+func (n *Notebook) Hash(ctx context.Context, secret string) (string, error) {
+	return n.hasher.hash(ctx, secret)
 }

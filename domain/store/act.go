@@ -9,7 +9,7 @@ import (
 )
 
 // addAct writes down what the holder of a permit does, in the transaction that
-// does it and before it is done.
+// does it and before it is done, as a link of the record.
 func (tx *Tx) addAct(permit domain.Permit, kind domain.ActKind, now time.Time, before, after domain.ActFacts) error {
 	return tx.addActOf(permit.Account(), permit.About(), kind, now, before, after)
 }
@@ -24,9 +24,11 @@ func (tx *Tx) addActOf(who, about domain.AccountID, kind domain.ActKind, now tim
 	if err != nil {
 		return fmt.Errorf("store: act: %w", err)
 	}
-	_, err = run(tx, "INSERT INTO acts (kind, at, who, about, before, after) VALUES (?, ?, ?, nullif(?, 0), ?, ?)",
-		kind, now, who, about, string(b), string(a))
-	return err
+	return tx.sign(signature{kind: domain.LinkAct, who: who, at: now}, func(link int64) error {
+		_, err := run(tx, "INSERT INTO acts (kind, at, who, about, before, after, link) VALUES (?, ?, ?, nullif(?, 0), ?, ?, ?)",
+			kind, now, who, about, string(b), string(a), link)
+		return err
+	})
 }
 
 type actRow struct {

@@ -119,7 +119,7 @@ func (tx *Tx) CloseAccount(permit domain.Permit, before domain.Account, now time
 		return err
 	}
 	id := permit.About()
-	err := tx.touchOne("member", `UPDATE accounts SET closed_at = ?, address = NULL, password_hash = NULL, own_units = NULL,
+	err := tx.touchOne("member", `UPDATE accounts SET closed_at = ?, address = NULL, password_hash = NULL, signing_hash = NULL, own_units = NULL,
 		checker = false, steward = false, keeper = false WHERE id = ? AND closed_at IS NULL`, now, id)
 	if err != nil {
 		return err

@@ -24,6 +24,20 @@ func (tx *Tx) PasswordOf(id domain.AccountID) (string, error) {
 	return one[string](tx, "account", "SELECT password_hash FROM accounts WHERE id = ? AND closed_at IS NULL", id)
 }
 
+// ProofsOf returns the hashes of what a member signs with; code is empty for who
+// has none.
+func (tx *Tx) ProofsOf(id domain.AccountID) (code, password string, err error) {
+	type proofs struct {
+		Code     *string `gorm:"column:signing_hash"`
+		Password string  `gorm:"column:password_hash"`
+	}
+	p, err := one[proofs](tx, "member", "SELECT signing_hash, password_hash FROM accounts WHERE id = ? AND closed_at IS NULL", id)
+	if p.Code != nil {
+		code = *p.Code
+	}
+	return code, p.Password, err
+}
+
 // ChangePassword replaces the password of who holds the permit, and ends all
 // their sessions but one. It returns a Conflict when the password is no longer
 // the one that was proven.

@@ -66,6 +66,30 @@ function troubleOf(e: unknown): Trouble {
   return offline;
 }
 
+/** What came of sending something that was written earlier: the id that the notebook gave it, where it has one. */
+export type Sent = { ok: true; id: number | null } | { ok: false; trouble: Trouble };
+
+/** sendAsMember posts what was written earlier, a file as it is or an object, to a path that was known then. */
+export async function sendAsMember(path: string, body: Blob | Record<string, unknown>): Promise<Sent> {
+  const file = body instanceof Blob;
+  const request = new Request(location.origin + path, {
+    method: "POST",
+    body: file ? body : JSON.stringify(body),
+    headers: { "Content-Type": file ? body.type || "application/octet-stream" : "application/json" },
+  });
+  try {
+    const response = await asMember(request);
+    const answer: unknown = await response.json().catch(() => null);
+    if (!response.ok) {
+      return { ok: false, trouble: troubleFrom(response.status, answer) };
+    }
+    const id = typeof answer === "object" && answer !== null && "id" in answer ? answer.id : null;
+    return { ok: true, id: typeof id === "number" ? id : null };
+  } catch (e) {
+    return { ok: false, trouble: troubleOf(e) };
+  }
+}
+
 /** newKey makes the key that lets a request be sent again without doing its work twice. */
 export function newKey(): string {
   const bytes = crypto.getRandomValues(new Uint8Array(16));

@@ -1,0 +1,208 @@
+package store
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"leat/domain"
+	"leat/domain/digest"
+)
+
+// statement says how what was signed is read: the table whose row names the
+// link, as t, and what of it was signed, as a jsonb expression.
+type statement struct{ table, signed string }
+
+// statements has a row for every kind of signed act. The same words make a link
+// and verify it. Times go through signed_time, digests and other bytes through encode.
+var statements = map[domain.LinkKind]statement{
+	domain.LinkAct: {"acts", `jsonb_build_object('kind', t.kind, 'at', signed_time(t.at), 'who', t.who, 'about', t.about, 'before', t.before, 'after', t.after)`},
+}
+
+// signature says who signs what sort of act, and when. Project is 0 for what
+// belongs to none.
+type signature struct {
+	kind    domain.LinkKind
+	who     domain.AccountID
+	project domain.ProjectID
+	at      time.Time
+}
+
+// sign adds a link to the record. Do inserts the row that is signed, with the
+// number of its link; then the row is read back as its kind has it.
+func (tx *Tx) sign(s signature, do func(link int64) error) error {
+	head, err := tx.recordHead(" FOR UPDATE")
+	if err != nil {
+		return err
+	}
+	l := domain.Link{Number: head.Number + 1, Kind: s.kind, At: s.at, Who: domain.Person{ID: s.who}, Project: s.project, Before: head.Sum}
+	if err := do(l.Number); err != nil {
+		return err
+	}
+	if l.Body, err = tx.signedBody(l); err != nil {
+		return err
+	}
+	if l.Digest, err = digest.Of(json.RawMessage(l.Body)); err != nil {
+		return err
+	}
+	if l.Sum, err = l.Chained(); err != nil {
+		return err
+	}
+	_, err = run(tx, `INSERT INTO record_links (number, kind, at, who, project_id, body, digest, before, link)
+		VALUES (?, ?, ?, ?, nullif(?, 0), ?, ?, ?, ?)`, l.Number, l.Kind, l.At, l.Who.ID, l.Project, string(l.Body), l.Digest[:], l.Before[:], l.Sum[:])
+	return err
+}
+
+// signedBody reads what a link is about, in the form of RFC 8785. It returns a
+// NotFound error when the row is gone.
+func (tx *Tx) signedBody(l domain.Link) ([]byte, error) {
+	s, known := statements[l.Kind]
+	if !known {
+		return nil, fmt.Errorf("store: nothing says how to read a signed %q", l.Kind)
+	}
+	text, err := one[string](tx, "signed row", "SELECT ("+s.signed+")::text FROM "+s.table+" t WHERE t.link = ?", l.Number)
+	if err != nil {
+		return nil, err
+	}
+	return digest.Canonical(json.RawMessage(text))
+}
+
+// RecordHead returns where the record ends.
+func (tx *Tx) RecordHead() (domain.RecordHead, error) { return tx.recordHead("") }
+
+func (tx *Tx) recordHead(lock string) (domain.RecordHead, error) {
+	type headRow struct {
+		Number int64  `gorm:"column:number"`
+		Link   []byte `gorm:"column:link"`
+	}
+	h, err := one[headRow](tx, "record", "SELECT number, link FROM record_head"+lock)
+	head := domain.RecordHead{Number: h.Number}
+	copy(head.Sum[:], h.Link)
+	return head, err
+}
+
+type linkRow struct {
+	Number  int64     `gorm:"column:number"`
+	Kind    string    `gorm:"column:kind"`
+	At      time.Time `gorm:"column:at"`
+	Who     int64     `gorm:"column:who"`
+	Name    string    `gorm:"column:name"`
+	Project *int64    `gorm:"column:project_id"`
+	Body    string    `gorm:"column:body"`
+	Digest  []byte    `gorm:"column:digest"`
+	Before  []byte    `gorm:"column:before"`
+	Link    []byte    `gorm:"column:link"`
+}
+
+func (r linkRow) link() domain.Link {
+	l := domain.Link{
+		Number: r.Number, Kind: domain.LinkKind(r.Kind), At: r.At.UTC(), Who: domain.Person{ID: domain.AccountID(r.Who), Name: r.Name}, Body: []byte(r.Body),
+	}
+	if r.Project != nil {
+		l.Project = domain.ProjectID(*r.Project)
+	}
+	copy(l.Digest[:], r.Digest)
+	copy(l.Before[:], r.Before)
+	copy(l.Sum[:], r.Link)
+	return l
+}
+
+func (tx *Tx) links(condition string, args ...any) ([]domain.Link, error) {
+	rows, err := all[linkRow](tx, `SELECT l.number, l.kind, l.at, l.who, a.name, l.project_id, l.body, l.digest, l.before, l.link
+		FROM record_links l JOIN accounts a ON a.id = l.who WHERE `+condition, args...)
+	links := make([]domain.Link, len(rows))
+	for i, r := range rows {
+		links[i] = r.link()
+	}
+	return links, err
+}
+
+// Links returns a page of the record, newest first.
+func (tx *Tx) Links(page domain.Page) ([]domain.Link, error) {
+	return tx.links("? = 0 OR l.number < ? ORDER BY l.number DESC LIMIT ?", page.Before, page.Before, page.Size())
+}
+
+// verified is how many links are read at once.
+const verified = 500
+
+// VerifyRecord holds every link of the record against the one before and
+// against what stands in the database now. It returns a [domain.BrokenRecord] for
+// the first that does not hold, else where the record ends. What is signed
+// meanwhile is left for the next time.
+func (tx *Tx) VerifyRecord() (domain.RecordHead, error) {
+	var at domain.RecordHead
+	head, err := tx.RecordHead()
+	for err == nil && at.Number < head.Number {
+		at, err = tx.verifyFrom(at, min(head.Number-at.Number, verified))
+	}
+	if err == nil && at.Sum != head.Sum {
+		err = domain.BrokenRecord{Number: head.Number, Kind: "end", What: "the record says that it ends with another link"}
+	}
+	return head, err
+}
+
+// verifyFrom verifies the next so many links, and returns the last.
+func (tx *Tx) verifyFrom(at domain.RecordHead, count int64) (domain.RecordHead, error) {
+	links, err := tx.links("l.number > ? ORDER BY l.number LIMIT ?", at.Number, count)
+	if err != nil {
+		return at, err
+	}
+	for _, l := range links {
+		if err := tx.holds(l, at); err != nil {
+			return at, err
+		}
+		at = domain.RecordHead{Number: l.Number, Sum: l.Sum}
+	}
+	if len(links) == 0 {
+		return at, domain.BrokenRecord{Number: at.Number + 1, Kind: "end", What: "it is missing, and all after it"}
+	}
+	return at, nil
+}
+
+// holds tells whether a link goes on from where the record has come to, and
+// whether what was signed is still there as it was.
+func (tx *Tx) holds(l domain.Link, at domain.RecordHead) error {
+	broken := func(what string) error { return domain.BrokenRecord{Number: l.Number, Kind: l.Kind, What: what} }
+	if l.Number != at.Number+1 {
+		l.Number = at.Number + 1
+		return broken("it is missing")
+	}
+	sum, err := l.Chained()
+	if err != nil {
+		return err
+	}
+	text, err := digest.Of(json.RawMessage(l.Body))
+	switch {
+	case err != nil:
+		return broken("its text is no JSON")
+	case l.Before != at.Sum:
+		return broken("it does not go on from the link before")
+	case text != l.Digest:
+		return broken("its text is not what was signed")
+	case sum != l.Sum:
+		return broken("its number, kind, time, person or project was changed")
+	}
+	body, err := tx.signedBody(l)
+	switch {
+	case domain.KindOf(err) == domain.NotFound:
+		return broken("what was signed is gone")
+	case err != nil:
+		return err
+	case !bytes.Equal(body, l.Body):
+		return broken("what was signed was changed afterwards")
+	}
+	return nil
+}
+
+// LinkOf returns the link with a sum, as it stands on paper.
+func (tx *Tx) LinkOf(sum digest.Sum) (domain.Link, error) {
+	links, err := tx.links("l.link = ?", sum[:])
+	if err == nil && len(links) == 0 {
+		err = domain.Missing("link of the record")
+	}
+	if err != nil {
+		return domain.Link{}, err
+	}
+	return links[0], nil
+}

@@ -1,0 +1,105 @@
+// @vitest-environment node
+import "fake-indexeddb/auto";
+import { afterEach, beforeEach, expect, test, vi } from "vitest";
+import { deliver, put, throwAway, tryAgain } from "./outbox";
+import { readAll } from "./store";
+
+// What the notebook answers to each request, in order, and what it was asked.
+let answers: (() => Response | Promise<Response>)[];
+let asked: { path: string; body: unknown; media: string | null }[];
+
+vi.hoisted(() => {
+  vi.stubGlobal("location", { origin: "http://leat.example" });
+  vi.stubGlobal("navigator", {});
+});
+vi.mock("../api/session", () => ({
+  freshToken: () => Promise.resolve("token"),
+  SessionEnded: class extends Error {},
+  ServerTrouble: class extends Error {},
+}));
+
+const created = (id: number) => () => new Response(JSON.stringify({ id }), { status: 201 });
+const unreached = () => Promise.reject(new TypeError("no route"));
+const refused = () => new Response(JSON.stringify({ title: "Refused.", detail: "The log is closed." }), { status: 409 });
+
+beforeEach(() => {
+  answers = [];
+  asked = [];
+  vi.stubGlobal("fetch", async (r: Request) => {
+    const media = r.headers.get("Content-Type");
+    asked.push({ path: new URL(r.url).pathname, media, body: media === "application/json" ? await r.json() : (await r.arrayBuffer()).byteLength });
+    return (answers.shift() ?? unreached)();
+  });
+});
+
+afterEach(async () => {
+  for (const account of [1, 2]) {
+    for (const p of await readAll(account)) {
+      await throwAway(p.key);
+    }
+  }
+});
+
+const entry = (text: string, account = 1) => ({ account, about: "log of 3", says: text, path: "/api/v1/projects/3/log", body: { text } });
+
+test("what can't be sent stays, in order, and goes once there is signal", async () => {
+  await put(entry("first"));
+  await put(entry("second"));
+  await deliver(1);
+  expect((await readAll(1)).map((p) => p.says)).toEqual(["first", "second"]);
+  asked = [];
+  answers = [created(7), created(8)];
+  expect(await deliver(1)).toBeNull();
+  expect(asked.map((a) => a.body)).toEqual([{ text: "first" }, { text: "second" }]);
+  expect(await readAll(1)).toEqual([]);
+});
+
+test("an entry refers to a picture by the id that it got", async () => {
+  const key = await put({ account: 1, about: "log of 3", says: "picture", path: "/api/v1/projects/3/files", body: new Blob(["jpeg"], { type: "image/jpeg" }) });
+  await put({ ...entry("leak"), body: { text: "leak", files: [{ given_to: key }] } });
+  await deliver(1);
+  asked = [];
+  answers = [created(41), created(42)];
+  await deliver(1);
+  expect(asked).toEqual([
+    { path: "/api/v1/projects/3/files", media: "image/jpeg", body: 4 },
+    { path: "/api/v1/projects/3/log", media: "application/json", body: { text: "leak", files: [41] } },
+  ]);
+});
+
+test("what was refused says why, lets the others pass, and is sent again only when asked", async () => {
+  await put(entry("refused"));
+  await put(entry("fine"));
+  await deliver(1);
+  answers = [refused, created(9)];
+  expect(await deliver(1)).toBeNull();
+  const [left, ...more] = await readAll(1);
+  expect(more).toEqual([]);
+  expect(left?.refused).toBe("The log is closed.");
+  asked = [];
+  await deliver(1);
+  expect(asked).toEqual([]);
+  answers = [created(10)];
+  if (left) {
+    await tryAgain(left);
+  }
+  expect(await readAll(1)).toEqual([]);
+});
+
+test("a failing server is no refusal", async () => {
+  await put(entry("kept"));
+  await deliver(1);
+  answers = [() => new Response("", { status: 500 })];
+  expect((await deliver(1))?.kind).toBe("broken");
+  expect((await readAll(1)).map((p) => p.refused)).toEqual([null]);
+});
+
+test("nobody sends what another account wrote", async () => {
+  await put(entry("hers", 2));
+  await deliver(2);
+  asked = [];
+  answers = [created(1)];
+  await deliver(1);
+  expect(asked).toEqual([]);
+  expect((await readAll(2)).length).toBe(1);
+});
