@@ -9,8 +9,7 @@ let answers: (() => Response | Promise<Response>)[];
 let asked: { path: string; body: unknown; media: string | null }[];
 
 vi.hoisted(() => {
-  vi.stubGlobal("location", { origin: "http://leat.example" });
-  vi.stubGlobal("navigator", {});
+  Object.assign(globalThis, { location: { origin: "http://leat.example" }, navigator: {} });
 });
 vi.mock("../api/session", () => ({
   freshToken: () => Promise.resolve("token"),
