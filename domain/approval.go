@@ -38,15 +38,25 @@ func (a Approvals) has(role ApprovalRole) bool {
 func (a Approvals) RoleOf(access Access) (ApprovalRole, error) {
 	switch {
 	case slices.ContainsFunc(a, func(one Approval) bool { return one.By.ID == access.Account }):
-		return "", &Error{Kind: Conflict, Code: "approved-before", Message: "You have signed this already. The other signature has to be somebody else’s."}
+		return "", ApprovedBefore()
 	case a.Complete():
-		return "", &Error{Kind: Conflict, Code: "approval-complete", Message: "A steward and a second member have signed this already. Nothing is left to sign."}
+		return "", ApprovalComplete()
 	case !a.has(ApprovalSteward) && slices.Contains(access.Roles, Steward):
 		return ApprovalSteward, nil
 	case !a.has(ApprovalSecond):
 		return ApprovalSecond, nil
 	}
 	return "", &Error{Kind: Forbidden, Code: "not-steward", Message: "What is left is the signature of a steward. " + access.whoIsSteward()}
+}
+
+// ApprovedBefore returns the Conflict of somebody who signs a second time.
+func ApprovedBefore() *Error {
+	return &Error{Kind: Conflict, Code: "approved-before", Message: "You have signed this already. The other signature has to be somebody else’s."}
+}
+
+// ApprovalComplete returns the Conflict of a signature that is there already.
+func ApprovalComplete() *Error {
+	return &Error{Kind: Conflict, Code: "approval-complete", Message: "Somebody has given this signature already. Nothing is left to sign."}
 }
 
 // Lacks says in words whose signature is missing and who could give it; empty
@@ -65,6 +75,14 @@ func (a Approvals) Lacks(stewards []Person, members int) string {
 	}
 	return ""
 }
+
+// The kinds of link that proposals make, and the signatures under them.
+const (
+	LinkSafetyProposed   LinkKind = "safety_proposed"
+	LinkSafetySigned     LinkKind = "safety_signed"
+	LinkTemplateProposed LinkKind = "template_proposed"
+	LinkTemplateSigned   LinkKind = "template_signed"
+)
 
 // ApprovalState is what became of a proposed change of the rules.
 type ApprovalState string
@@ -94,10 +112,4 @@ func (a Approvals) stateOf(number, follows, inForce int64) ApprovalState {
 // Overtaken returns the Conflict of a proposal that another one has overtaken.
 func Overtaken() error {
 	return &Error{Kind: Conflict, Code: "proposal-overtaken", Message: "Something else took effect after this was proposed, so that it would undo what nobody meant to undo. Nothing was signed: propose it again from what is in force now."}
-}
-
-// Approve signs a proposal. The password was proven before.
-type Approve struct {
-	Number   int64 // of the proposal
-	Password string
 }

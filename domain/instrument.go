@@ -240,7 +240,7 @@ func (i *Instrument) ByActs(acts []InstrumentAct, zone string) {
 }
 
 // InstrumentGone returns the Conflict of an instrument that is retired.
-func InstrumentGone() error {
+func InstrumentGone() *Error {
 	return &Error{Kind: Conflict, Code: "instrument-retired", Message: "This instrument is retired, for good. What was measured with it stands. To use one like it, add that to the register."}
 }
 

@@ -4,6 +4,9 @@ import (
 	"encoding/json"
 	"fmt"
 	"time"
+
+	"leat/calc"
+	"leat/calc/procedure"
 )
 
 // TemplateVersion numbers the versions of the test procedure; the first ships
@@ -57,8 +60,24 @@ func (c *ProposeTemplate) Validate() error {
 	case err != nil:
 		faults = []Field{{"/body", "text", "This isn’t the JSON text of a procedure: " + err.Error() + ". Begin with a copy of the version in force."}}
 	}
+	if faults == nil {
+		_, found := procedure.Read([]byte(c.Body))
+		faults = textFaults(found)
+	}
 	faults = append(faults, reason("/why", &c.Why)...)
 	return Faulty(append(faults, clientKey("/client_key", c.Key)...))
+}
+
+// textFaults says what is wrong with a text, with the place in it.
+func textFaults(found []calc.Fault) (faults []Field) {
+	for _, f := range found {
+		message := f.Message
+		if f.At != "" {
+			message = "At " + f.At + ": " + message
+		}
+		faults = append(faults, Field{"/body", string(f.Code), message})
+	}
+	return faults
 }
 
 // version is the number that the text itself gives.

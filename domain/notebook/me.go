@@ -76,6 +76,27 @@ func (n *Notebook) changePassword(ctx context.Context, who domain.Actor, cmd dom
 	})
 }
 
+// SetSigningCode sets the code with which the actor signs items of a test.
+func (n *Notebook) SetSigningCode(ctx context.Context, who domain.Actor, cmd domain.SetSigningCode) error {
+	if err := cmd.Validate(); err != nil {
+		return err
+	}
+	if _, err := n.confirm(ctx, who, who.Account, domain.Proof{Password: cmd.Password}); err != nil {
+		return err
+	}
+	hash, err := n.hasher.hash(ctx, cmd.Code) // takes long: outside the transaction
+	if err != nil {
+		return err
+	}
+	return n.db.InTx(ctx, func(tx *store.Tx) error {
+		permit, err := authorizeSelf(tx, who)
+		if err != nil {
+			return err
+		}
+		return tx.SetSigningCode(permit, hash)
+	})
+}
+
 // Sessions returns the actor's own sessions that are still good, the one used
 // last first.
 func (n *Notebook) Sessions(ctx context.Context, who domain.Actor) ([]domain.Session, error) {

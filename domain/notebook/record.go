@@ -25,3 +25,8 @@ func (n *Notebook) VerifyRecord(ctx context.Context, paper *digest.Sum) (domain.
 		return head, err
 	})
 }
+
+// Links returns a page of the record, newest first.
+func (n *Notebook) Links(ctx context.Context, _ domain.Actor, page domain.Page) ([]domain.Link, error) {
+	return read(ctx, n, func(tx *store.Tx) ([]domain.Link, error) { return tx.Links(page) })
+}

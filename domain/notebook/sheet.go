@@ -3,7 +3,6 @@ package notebook
 import (
 	"context"
 
-	"leat/calc/build"
 	"leat/calc/sheet"
 	"leat/domain"
 	"leat/domain/store"
@@ -46,14 +45,18 @@ func (n *Notebook) calculate(ctx context.Context, who domain.Actor, cmd *domain.
 	return report, domain.InputFaults(report.Faults)
 }
 
-// report calculates a sheet with its intervals, when it is its turn. An error
-// is a defect of leat, or that nobody waits any more.
+// report calculates a sheet with its intervals, within the limits of the group,
+// when it is its turn. An error is a defect of leat, or that nobody waits any more.
 func (n *Notebook) report(ctx context.Context, in sheet.Input) (sheet.Report, error) {
+	settings, err := read(ctx, n, (*store.Tx).SafetySettings)
+	if err != nil {
+		return sheet.Report{}, err
+	}
 	if err := n.drawing.take(ctx); err != nil {
 		return sheet.Report{}, err
 	}
 	defer n.drawing.end()
-	return sheet.RunWithIntervals(in, build.DefaultLimits(), n.draws)
+	return sheet.RunWithIntervals(in, settings.Limits, n.draws)
 }
 
 func (n *Notebook) saveSheet(tx *store.Tx, who domain.Actor, cmd domain.SaveSheet, report sheet.Report) (domain.Sheet, int64, error) {
@@ -87,6 +90,10 @@ func (n *Notebook) Sheet(ctx context.Context, who domain.Actor, project domain.P
 
 // Preview calculates a sheet without intervals and stores nothing. What is
 // wrong with the input is in the report.
-func (n *Notebook) Preview(_ context.Context, _ domain.Actor, in sheet.Input) (sheet.Report, error) {
-	return sheet.Run(in, build.DefaultLimits())
+func (n *Notebook) Preview(ctx context.Context, _ domain.Actor, in sheet.Input) (sheet.Report, error) {
+	settings, err := read(ctx, n, (*store.Tx).SafetySettings)
+	if err != nil {
+		return sheet.Report{}, err
+	}
+	return sheet.Run(in, settings.Limits)
 }

@@ -17,18 +17,19 @@ type accountRow struct {
 	Demo     bool       `gorm:"column:demo"`
 	ClosedAt *time.Time `gorm:"column:closed_at"`
 	OwnUnits *string    `gorm:"column:own_units"`
+	HasCode  bool       `gorm:"column:has_code"`
 
 	GroupUnits    string `gorm:"column:group_units"`
 	GroupTimeZone string `gorm:"column:group_time_zone"`
 }
 
-const accountColumns = `a.id, a.name, a.address, a.checker, a.steward, a.keeper, a.demo, a.closed_at, a.own_units,
+const accountColumns = `a.id, a.name, a.address, a.checker, a.steward, a.keeper, a.demo, a.closed_at, a.own_units, a.signing_hash IS NOT NULL AS has_code,
 	(SELECT units FROM group_settings) AS group_units, (SELECT time_zone FROM group_settings) AS group_time_zone`
 
 func (r accountRow) account() domain.Account {
 	a := domain.Account{
 		ID: domain.AccountID(r.ID), Name: r.Name, Roles: r.roles(), Demo: r.Demo, ClosedAt: utc(r.ClosedAt),
-		Units: domain.Units(r.GroupUnits), TimeZone: r.GroupTimeZone,
+		Units: domain.Units(r.GroupUnits), TimeZone: r.GroupTimeZone, HasCode: r.HasCode,
 	}
 	if r.Address != nil {
 		a.Address = *r.Address

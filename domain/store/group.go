@@ -50,7 +50,10 @@ func (tx *Tx) ReadGroupAccess(who domain.Actor, about domain.AccountID) (domain.
 		return access, err
 	}
 	access.About = about
-	access.Keepers, err = tx.keepers()
+	if access.Keepers, err = tx.keepers(); err != nil {
+		return access, err
+	}
+	access.Stewards, err = tx.stewards()
 	return access, err
 }
 

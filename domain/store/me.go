@@ -84,3 +84,11 @@ func (tx *Tx) EndOtherSessions(permit domain.Permit, keep domain.SessionID) erro
 	_, err := run(tx, "DELETE FROM sessions WHERE account_id = ? AND id <> ?", permit.Account(), keep)
 	return err
 }
+
+// SetSigningCode replaces the signing code of who holds the permit.
+func (tx *Tx) SetSigningCode(permit domain.Permit, hash string) error {
+	if err := permit.For(domain.ChangeSelf); err != nil {
+		return err
+	}
+	return tx.touchOne("account", "UPDATE accounts SET signing_hash = ? WHERE id = ? AND closed_at IS NULL", hash, permit.Account())
+}

@@ -18,6 +18,15 @@ type statement struct{ table, signed string }
 // and verify it. Times go through signed_time, digests and other bytes through encode.
 var statements = map[domain.LinkKind]statement{
 	domain.LinkAct: {"acts", `jsonb_build_object('kind', t.kind, 'at', signed_time(t.at), 'who', t.who, 'about', t.about, 'before', t.before, 'after', t.after)`},
+
+	domain.LinkSafetyProposed: {"safety_settings", `jsonb_build_object('id', t.id, 'follows', t.follows, 'body', t.body, 'why', t.why,
+		'proposed_by', t.proposed_by, 'proposed_at', signed_time(t.proposed_at))`},
+	domain.LinkSafetySigned: {"safety_setting_signatures", `jsonb_build_object('setting', t.setting_id, 'role', t.role, 'who', t.who, 'at', signed_time(t.at),
+		'body', (SELECT s.body FROM safety_settings s WHERE s.id = t.setting_id))`},
+	domain.LinkTemplateProposed: {"templates", `jsonb_build_object('version', t.version, 'follows', t.follows, 'body', t.body, 'why', t.why,
+		'proposed_by', t.proposed_by, 'proposed_at', signed_time(t.proposed_at))`},
+	domain.LinkTemplateSigned: {"template_signatures", `jsonb_build_object('version', t.version, 'role', t.role, 'who', t.who, 'at', signed_time(t.at),
+		'digest', (SELECT encode(sha256(convert_to(s.body, 'UTF8')), 'hex') FROM templates s WHERE s.version = t.version))`},
 }
 
 // signature says who signs what sort of act, and when. Project is 0 for what
