@@ -257,6 +257,25 @@ var matrix = map[string]row{
 	"GET /api/v1/projects/:project/designs/:design/revisions/:letter/sheets/:number/cuts": {readers, func(b *bundle, who browser) *reply {
 		return who.get(b.saved() + "/cuts")
 	}},
+	"GET /api/v1/projects/:project/builds": {readers, func(b *bundle, who browser) *reply { return who.get(b.projectURL() + "/builds") }},
+	"POST /api/v1/projects/:project/builds": {crewMakes, func(b *bundle, who browser) *reply {
+		return who.post(b.projectURL()+"/builds", b.newBuildOf(b.clearedRevision(), "matrix-0006"))
+	}},
+	"GET /api/v1/projects/:project/builds/:build": {readers, func(b *bundle, who browser) *reply { return who.get(b.built("matrix-0007")) }},
+	"POST /api/v1/projects/:project/builds/:build/versions": {crewMakes, func(b *bundle, who browser) *reply {
+		build := b.built("matrix-0008")
+		return who.ifMatch(b.version(build)).post(build+"/versions", map[string]any{"renewed": []string{"/parts/0"}})
+	}},
+	"POST /api/v1/projects/:project/builds/:build/state": {crewOnly, func(b *bundle, who browser) *reply {
+		build := b.built("matrix-0009")
+		return who.ifMatch(b.version(build)).post(build+"/state", map[string]any{"state": "built"})
+	}},
+	"POST /api/v1/projects/:project/builds/:build/builders": {crewOnly, func(b *bundle, who browser) *reply {
+		return who.post(b.built("matrix-0010")+"/builders", map[string]any{"name": "Jo of the forge"})
+	}},
+	"GET /api/v1/builds/tags/:tag": {readers, func(b *bundle, who browser) *reply {
+		return who.get(fmt.Sprintf("/api/v1/builds/tags/%d", b.as(b.crew).get(b.built("matrix-0011")).number("tag")))
+	}},
 	"GET /api/v1/preview":   {readers, func(b *bundle, who browser) *reply { return who.get("/api/v1/preview") }},
 	"POST /api/v1/preview":  {readers, func(b *bundle, who browser) *reply { return who.post("/api/v1/preview", machine(b)) }},
 	"GET /api/v1/catalogue": {readers, reads("/api/v1/catalogue")},

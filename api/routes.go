@@ -85,6 +85,14 @@ var routes = []route{
 	{http.MethodGet, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets/:number", member, (*server).sheet},
 	{http.MethodGet, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets/:number/cuts", member, (*server).cuts},
 
+	{http.MethodGet, "/api/v1/projects/:project/builds", member, (*server).builds},
+	{http.MethodPost, "/api/v1/projects/:project/builds", member, (*server).startBuild},
+	{http.MethodGet, "/api/v1/projects/:project/builds/:build", member, (*server).build},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/versions", member, (*server).changeBuild},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/state", member, (*server).changeBuildState},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/builders", member, (*server).addBuilder},
+	{http.MethodGet, "/api/v1/builds/tags/:tag", member, (*server).taggedBuild},
+
 	{http.MethodGet, "/api/v1/preview", member, (*server).describeSheet},
 	{http.MethodPost, "/api/v1/preview", member, (*server).preview},
 	{http.MethodGet, "/api/v1/catalogue", member, (*server).catalogue},

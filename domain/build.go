@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"leat/calc/sheet"
+	"leat/domain/digest"
 )
 
 // BuildID names a build.
@@ -88,7 +89,7 @@ type BuildVersion struct {
 	Place        string
 	Moves        int
 	CalcVersion  string
-	PressureHash [32]byte // SHA-256
+	PressureHash digest.Sum
 	Note         string
 	MadeBy       Person
 	MadeAt       time.Time

@@ -8,6 +8,8 @@ import (
 
 	"leat/calc"
 	"leat/calc/asbuilt"
+	"leat/calc/sheet"
+	"leat/domain/digest"
 )
 
 const (
@@ -151,6 +153,18 @@ func BuiltFaults(differences map[string]float64, faults []calc.Fault) error {
 		fields = append(fields, Field{pointer, string(f.Code), f.At + ": " + f.Message})
 	}
 	return Faulty(fields)
+}
+
+// Answered fills in the answers for a version: the report of the machine with
+// its differences, and the digest of what a pressure test of it is good for.
+func (v *BuildVersion) Answered(report sheet.Report) error {
+	object, err := asbuilt.Pressure(v.Input, report.Build, v.Renewed)
+	if err != nil {
+		return err
+	}
+	v.Report, v.CalcVersion = report, report.CalcVersion
+	v.PressureHash, err = digest.Of(object)
+	return err
 }
 
 // Worsened returns the Conflict of a machine whose answers of safety are worse

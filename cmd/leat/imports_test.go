@@ -46,7 +46,7 @@ var imports = map[string]may{
 	"domain/store":           {words("domain domain/digest calc calc/procedure calc/sheet"), words("gorm.io/gorm gorm.io/gorm/clause gorm.io/gorm/logger gorm.io/driver/postgres github.com/jackc/pgx/v5/pgconn")},
 	"domain/store/storetest": {words("domain domain/store migrations deploy/localpg"), words("github.com/pressly/goose/v3 github.com/stretchr/testify/require")},
 	"domain/notebook":        {words("domain domain/digest domain/picture domain/store calc calc/asbuilt calc/build calc/procedure calc/sheet calc/draw calc/search"), words("golang.org/x/crypto/argon2")},
-	"api":                    {words("domain domain/notebook calc calc/asbuilt calc/build calc/parts calc/reckon calc/sheet calc/draw calc/search"), words("github.com/labstack/echo/v4 github.com/golang-jwt/jwt/v5")},
+	"api":                    {words("domain domain/notebook calc calc/asbuilt calc/build calc/parts calc/reckon calc/sheet calc/draw calc/search"), words("github.com/boombuler/barcode/qr github.com/labstack/echo/v4 github.com/golang-jwt/jwt/v5")},
 	"migrations":             {},
 	"frontend":               {},
 	"deploy/localpg":         {},
