@@ -844,6 +844,145 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/projects/{project}/builds": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        /** Machines of the project, newest first */
+        get: operations["builds"];
+        put?: never;
+        /**
+         * Begin a machine from a cleared revision
+         * @description Only the crew may. The machine gets the next number of the group for its
+         *     label; whoever starts it is its first builder, and so may not sign as
+         *     second or competent for it.
+         */
+        post: operations["startBuild"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        /** A machine as it stands, with its versions, builders and states */
+        get: operations["build"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/versions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Record how the machine stands now
+         * @description What differs from the sheet of its revision (sizes, levels and counts only),
+         *     what was replaced or remade like for like, where it stands now, or that it
+         *     was rebuilt to another cleared revision. The prediction is calculated again.
+         *     Whoever records it is one of its builders from then on. What needs a new
+         *     cleared revision is refused: another material, catalogue line, rating,
+         *     marking, relief or joint, other facts, or a worse answer of safety.
+         */
+        post: operations["changeBuild"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/state": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Say that the machine has come to another state
+         * @description It goes into service only with a valid certificate.
+         */
+        post: operations["changeBuildState"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/builders": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Add somebody who made or changed a part of it
+         * @description Only the crew may. Names are added, never taken off. Adding somebody who is a builder already changes nothing.
+         */
+        post: operations["addBuilder"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/builds/tags/{tag}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The number on the label. */
+                tag: number;
+            };
+            cookie?: never;
+        };
+        /** The machine that a label is stuck on */
+        get: operations["taggedBuild"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/preview": {
         parameters: {
             query?: never;
@@ -1044,10 +1183,17 @@ export interface components {
          *     | `offer-there` | 409 | the stock list says already how this is sold |
          *     | `stock-full` | 409 | the stock list takes no more lines |
          *     | `too-many-pieces` | 409 | a sheet needs more pieces of pipe than a plan takes |
+         *     | `build-scrapped` | 409 | the machine was scrapped: nothing about it changes |
+         *     | `build-state` | 409 | from its present state a build does not come to this one |
+         *     | `build-worse` | 409 | as built, an answer of safety is worse than what was cleared |
+         *     | `certificate-missing` | 409 | a build goes into service only with a valid certificate |
+         *     | `revision-not-cleared` | 409 | only a cleared revision is built |
+         *     | `revision-withdrawn` | 409 | the revision was withdrawn: it must not be built |
          *     | `project-stale` | 412 | somebody else changed the project first |
          *     | `site-stale` | 412 | somebody else changed the site first |
          *     | `design-stale` | 412 | somebody else saved a sheet first |
          *     | `group-stale` | 412 | somebody else changed settings, roles or accounts first |
+         *     | `build-stale` | 412 | somebody else changed the build first |
          *     | `stock-stale` | 412 | somebody else changed this line of the stock list first |
          *     | `body-too-large` | 413 | the body has more than 1 MiB |
          *     | `wrong-content-type` | 415 | the body is of another kind than this path takes |
@@ -1062,7 +1208,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "not-asked" | "cross-site" | "not-found" | "search-gone" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "on-crew" | "crew-there" | "ask-answered" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "too-many-pieces" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "stock-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "not-asked" | "cross-site" | "not-found" | "search-gone" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "on-crew" | "crew-there" | "ask-answered" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "too-many-pieces" | "build-scrapped" | "build-state" | "build-worse" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -1424,6 +1570,207 @@ export interface components {
             started_by: components["schemas"]["Person"];
             /** @description Its sheets are numbered from 1 to this. */
             sheet_count: number;
+        };
+        /** @enum {string} */
+        BuildState: "being_built" | "built" | "in_service" | "laid_up" | "scrapped";
+        BuildList: {
+            items: components["schemas"]["BuildHead"][];
+            next: components["schemas"]["Next"];
+            allowed_actions: ("start_build" | "change_build")[];
+        };
+        /** @description A machine in a list. */
+        BuildHead: {
+            id: number;
+            project: number;
+            /** @description The number on its label; counted across the group. */
+            tag: number;
+            title: string;
+            design: number;
+            design_title: string;
+            /** @description Of the revision that it is made from. */
+            letter: string;
+            revision_state: components["schemas"]["RevisionState"];
+            state: components["schemas"]["BuildState"];
+            /** @description Where it stands. */
+            place: string;
+            /** Format: date-time */
+            started_at: string;
+            started_by: components["schemas"]["Person"];
+            version: number;
+            /** @description Number of its newest version. */
+            newest: number;
+            /** @description What everybody who comes near must know, the gravest first: that its revision was withdrawn, or that it is said to be in service and has no valid certificate. */
+            marks: components["schemas"]["Said"][];
+        };
+        /** @description One physical machine. */
+        Build: {
+            id: number;
+            project: number;
+            /** @description The number on its label; counted across the group. */
+            tag: number;
+            title: string;
+            design: number;
+            design_title: string;
+            /** @description Of the revision that it is made from. */
+            letter: string;
+            revision_state: components["schemas"]["RevisionState"];
+            state: components["schemas"]["BuildState"];
+            /** @description Where it stands. */
+            place: string;
+            /** Format: date-time */
+            started_at: string;
+            started_by: components["schemas"]["Person"];
+            version: number;
+            /** @description Number of its newest version. */
+            newest: number;
+            /** @description What everybody who comes near must know, the gravest first: that its revision was withdrawn, or that it is said to be in service and has no valid certificate. */
+            marks: components["schemas"]["Said"][];
+            now: components["schemas"]["BuildNow"];
+            /** @description Newest first; the newest 200. */
+            versions: components["schemas"]["BuildVersion"][];
+            /** @description In the order in which they were added. */
+            builders: components["schemas"]["Builder"][];
+            /** @description How it came to its state, newest first; the newest 200. */
+            states: components["schemas"]["BuildStep"][];
+            certificate: components["schemas"]["CertificateNow"];
+            /** @description Where its state may go from here. */
+            ways: components["schemas"]["BuildWay"][];
+            /** @description What may differ from its sheet without a new revision, in the order of the water. */
+            may_differ: components["schemas"]["MayDiffer"][];
+            /** @description What can be renewed like for like, by pointer. */
+            renewable: string[];
+            label: components["schemas"]["BuildLabel"];
+            allowed_actions: "change_build"[];
+        };
+        /** @description The machine as it stood; it never changes. */
+        BuildVersion: {
+            number: number;
+            letter: string;
+            /** @description All that differs from the sheet of its revision: pointer into the sheet, and value in SI units. */
+            differences: {
+                [key: string]: number;
+            };
+            /** @description How often each part was replaced like for like, or its joint remade, by pointer. */
+            renewed: {
+                [key: string]: number;
+            };
+            place: string;
+            /** @description How often it was moved. */
+            moves: number;
+            calc_version: string;
+            /** @description SHA-256 over all that a pressure test of it is good for. */
+            pressure_hash: string;
+            note: string;
+            made_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            made_at: string;
+        };
+        /** @description The machine as it stands, with the answers for it. */
+        BuildNow: {
+            number: number;
+            letter: string;
+            /** @description All that differs from the sheet of its revision: pointer into the sheet, and value in SI units. */
+            differences: {
+                [key: string]: number;
+            };
+            /** @description How often each part was replaced like for like, or its joint remade, by pointer. */
+            renewed: {
+                [key: string]: number;
+            };
+            place: string;
+            /** @description How often it was moved. */
+            moves: number;
+            calc_version: string;
+            /** @description SHA-256 over all that a pressure test of it is good for. */
+            pressure_hash: string;
+            note: string;
+            made_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            made_at: string;
+            sheet: components["schemas"]["SheetRef"];
+            input: components["schemas"]["SheetInput"];
+            report: components["schemas"]["Report"];
+            drawing: components["schemas"]["Drawing"];
+        };
+        /** @description Somebody who made or changed a part of it. */
+        Builder: {
+            /** @description Null for who has none. */
+            account: number | null;
+            name: string;
+            added_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            added_at: string;
+        };
+        BuildStep: {
+            state: components["schemas"]["BuildState"];
+            reason: string;
+            who: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+        };
+        BuildWay: {
+            state: components["schemas"]["BuildState"];
+            /** @description In words, what is lacking for it; empty where it may. */
+            lacks: string;
+        };
+        /** @description Worked out each time it is shown. */
+        CertificateNow: {
+            valid: boolean;
+            reasons: string[];
+        };
+        MayDiffer: {
+            /** @description Pointer into the sheet. */
+            at: string;
+            /** @enum {string} */
+            kind: "number" | "count";
+            /** @description SI unit; empty for a count. */
+            unit: string;
+            about: string;
+            /** @description On the sheet; null where it takes its default. */
+            value: number | null;
+        };
+        /** @description What is printed and stuck on the machine: a QR code (ISO/IEC 18004) that leads to its page. */
+        BuildLabel: {
+            url: string;
+            /** @description 1 for dark, 0 for light; four light squares belong around it. */
+            rows: string[];
+        };
+        StartBuild: {
+            title: string;
+            design: number;
+            letter: string;
+            /** @description Where it stands. */
+            place: string;
+            note?: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        /** @description A revision of the project. */
+        RevisionRef: {
+            design: number;
+            letter: string;
+        };
+        /** @description What is left out stays. */
+        ChangeBuild: {
+            /** @description The cleared revision that it was rebuilt to. Differences begin anew. */
+            rebuild?: components["schemas"]["RevisionRef"];
+            /** @description All that differ, by pointer into the sheet; what is not named stands as the sheet says. */
+            differences?: {
+                [key: string]: number;
+            };
+            /** @description What was replaced like for like or remade this time: /parts/0 is the first part, /parts/0/joint its joint, /facts/relief_set_pa the relief valve. */
+            renewed?: string[];
+            /** @description Where it stands now; another place counts as a move. */
+            place?: string;
+            note?: string;
+        };
+        ChangeBuildState: {
+            state: components["schemas"]["BuildState"];
+            reason?: string;
+        };
+        /** @description Either a member or the name of somebody without an account. */
+        AddBuilder: {
+            member?: number;
+            name?: string;
         };
         /** @description A sheet of the project. */
         SheetRef: {
@@ -2487,6 +2834,7 @@ export interface components {
         Project: number;
         Design: number;
         Ask: number;
+        Build: number;
         /** @description Letter of the revision. */
         Letter: string;
         /** @description Number of the sheet, from 1. */
@@ -3933,6 +4281,264 @@ export interface operations {
             401: components["responses"]["Problem"];
             404: components["responses"]["Problem"];
             409: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    builds: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BuildList"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    startBuild: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StartBuild"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is the build it made. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Build"];
+                };
+            };
+            /** @description The build was begun. */
+            201: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Build"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    build: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The build. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Build"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    changeBuild: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag of what was read, in its quotation marks. */
+                "If-Match": components["parameters"]["IfMatch"];
+            };
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ChangeBuild"];
+            };
+        };
+        responses: {
+            /** @description The build with its new version. */
+            201: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Build"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    changeBuildState: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag of what was read, in its quotation marks. */
+                "If-Match": components["parameters"]["IfMatch"];
+            };
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ChangeBuildState"];
+            };
+        };
+        responses: {
+            /** @description The build in its new state. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Build"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    addBuilder: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AddBuilder"];
+            };
+        };
+        responses: {
+            /** @description The build with its builders. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Build"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    taggedBuild: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The number on the label. */
+                tag: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The build. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Build"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
             default: components["responses"]["Problem"];
         };
     };
