@@ -16,13 +16,14 @@ import (
 // test begins, and kept with it. [NamesOf] adds what hangs on the day and on
 // what is recorded.
 type Basis struct {
-	Plain  bool              `json:"plain"` // hazard class plain: the short list will do
-	Fixed  Names             `json:"fixed"` // names that no reading changes
-	Why    map[string]string `json:"why"`   // why a name is not known, in words
-	Bars   []string          `json:"bars"`  // why no test may begin at all, in words
-	Rules  Rules             `json:"rules"`
-	Test   Pressure          `json:"test"`
-	Relief Relief            `json:"relief"`
+	Plain     bool              `json:"plain"`     // hazard class plain: the short list will do
+	Competent bool              `json:"competent"` // a third person is needed: gas on conditions, or a part that a competent person looks at
+	Fixed     Names             `json:"fixed"`     // names that no reading changes
+	Why       map[string]string `json:"why"`       // why a name is not known, in words
+	Bars      []string          `json:"bars"`      // why no test may begin at all, in words
+	Rules     Rules             `json:"rules"`
+	Test      Pressure          `json:"test"`
+	Relief    Relief            `json:"relief"`
 }
 
 // Pressure is the one pressure with which the whole machine is tested.
@@ -176,6 +177,9 @@ func (b *basis) gasNames() {
 		}
 	}
 	b.Fixed["has_gas_parts"] = Yes(any)
+	b.Competent = worst == strength.Conditional || slices.ContainsFunc(b.all, func(p part) bool {
+		return slices.ContainsFunc(p.judged.Conditions, func(s build.Said) bool { return s.Code == strength.CompetentPerson })
+	})
 	b.name("gas_decision", Text(worst), known, "It was not decided for every part whether it may hold gas.")
 	flags := []Value{}
 	for _, f := range b.rep.Build.Flags {
@@ -208,7 +212,7 @@ func (b *basis) lines() {
 	if slices.ContainsFunc(b.tested, func(p part) bool { return p.table != "COPPER" && p.table != "STEEL" }) {
 		hold = b.Rules.HoldPlasticMin
 	}
-	b.Fixed["hold_min_minutes"] = Number(math.Max(10, hold))
+	b.Fixed["hold_min_minutes"] = Number(math.Max(shortestHold, hold))
 }
 
 // beforeBooster tells whether a part is the chamber before a pulse booster, which

@@ -69,12 +69,9 @@ func (b *basis) airDistance() (m float64, ok bool) {
 			return 0, false
 		}
 		energy := strength.IsentropicEnergy(p.gasPa, p.gasM3, calc.AirGamma, calc.Atmosphere)
-		floor := b.Rules.GasFloorM
-		if energy > barrierEnoughJ || !b.facts.Barrier {
-			floor = max(floor, gasFloorM)
-		}
-		in := strength.ExclusionIn{EJ: energy, Medium: strength.MediumGas, RScaled: scaledDistance, MinGasM: floor, MinWaterM: b.Rules.WaterFloorM, Barrier: b.facts.Barrier}
-		out, _, fault := strength.SheetDistance(in, p.gasPa, b.Rules.Gas, b.Rules.GasFloorAlways)
+		in := strength.ExclusionIn{EJ: energy, Medium: strength.MediumGas, RScaled: scaledDistance, MinWaterM: b.Rules.WaterFloorM, Barrier: b.facts.Barrier}
+		in.MinGasM = strength.GasFloor(b.Rules.GasFloorM, energy, in.Barrier)
+		out, _, fault := strength.SheetDistance(in, p.gasPa, b.Rules.GasConfig, b.Rules.GasFloorAlways)
 		if fault != nil {
 			return 0, false
 		}

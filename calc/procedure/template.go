@@ -125,7 +125,7 @@ func (t Template) Item(id string) (Item, bool) {
 }
 
 // afterFailure tells whether an item is there only for an attempt that failed.
-func (i Item) afterFailure() bool { return slices.Contains(i.When.Uses(), "any_item_failed") }
+func (i Item) afterFailure() bool { return i.When.String() == "any_item_failed" }
 
 // staysOpen tells whether an item can still be done once an attempt has failed:
 // letting the pressure go, and what a failure asks for.

@@ -8,7 +8,6 @@ import (
 	"io"
 	"maps"
 	"math"
-	"slices"
 	"strconv"
 )
 
@@ -107,7 +106,7 @@ func (v Value) MarshalJSON() ([]byte, error) {
 	case aFlag:
 		return strconv.AppendBool(nil, v.yes), nil
 	case aList:
-		return json.Marshal(slices.Concat([]Value{}, v.list))
+		return json.Marshal(append([]Value{}, v.list...)) // never null, which is unknown
 	case aRecord:
 		return json.Marshal(v.fields)
 	}
