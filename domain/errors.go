@@ -17,6 +17,7 @@ const (
 	Unauthenticated      // not signed in, or refused
 	Forbidden            // signed in, without the right
 	NotFound             // there is no such thing
+	Gone                 // there was one, and it must not be shown any more
 	Conflict             // can't be done as things stand
 	Stale                // somebody else changed it first
 	TooMany              // too often; After says how long to wait

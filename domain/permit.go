@@ -42,6 +42,13 @@ const (
 	LeaveCrew Action = "leave_crew"
 	AddToCrew Action = "add_to_crew" // one that has died out
 
+	WriteLog     Action = "write_log"
+	CorrectLog   Action = "correct_log" // strike an entry through by a new one
+	CallIncident Action = "mark_incident"
+	LayIncident  Action = "rest_incident" // as harmless
+	AddFile      Action = "add_file"
+	HideFiles    Action = "hide_file" // together with somebody else
+
 	KeepStock Action = "keep_stock" // the group's stock list
 
 	KeepInstruments Action = "keep_instruments"
@@ -61,6 +68,8 @@ type rule struct {
 	self     bool // or else to do it to oneself
 	asked    bool // to be who was asked
 	deserted bool // the project to have no crew left
+	apart    bool // to be a steward, and none of those who built the machine
+	either   bool // to be a keeper or a steward
 }
 
 // rules is the one permission table.
@@ -84,6 +93,13 @@ var rules = map[Action]rule{
 	ReplyCrew: {asked: true},
 	LeaveCrew: {crew: true},
 	AddToCrew: {keeper: true, deserted: true},
+
+	WriteLog:     {}, // also of a closed project: what happens there still happens
+	CorrectLog:   {},
+	CallIncident: {},
+	LayIncident:  {apart: true},
+	AddFile:      {},
+	HideFiles:    {either: true},
 
 	KeepStock: {},
 
@@ -110,6 +126,7 @@ type Access struct {
 	Keepers []Person  // of the group, for what only they may do
 
 	Stewards []Person // of the group, likewise
+	Builders []Person // with an account, of the machine that it is about
 }
 
 // onCrew tells whether the person is on the crew.
@@ -142,6 +159,9 @@ func Authorize(who Actor, access Access, action Action) (Permit, error) {
 	}
 	if asks.crew && !access.onCrew() {
 		return Permit{}, notOnCrew(access)
+	}
+	if err := asks.judging(access); err != nil {
+		return Permit{}, err
 	}
 	if asks.asked && access.Asked.ID != access.Account {
 		return Permit{}, &Error{Kind: Forbidden, Code: "not-asked", Message: "Only who was asked may answer this: " + access.Asked.Name + "."}

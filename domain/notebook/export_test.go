@@ -45,3 +45,15 @@ func (n *Notebook) Confirm(ctx context.Context, who domain.Actor, signer domain.
 func (n *Notebook) Hash(ctx context.Context, secret string) (string, error) {
 	return n.hasher.hash(ctx, secret)
 }
+
+// HoldOpening takes turns in which pictures are opened, until release.
+func (n *Notebook) HoldOpening(turns int) (release func()) {
+	for range turns {
+		n.opening <- struct{}{}
+	}
+	return func() {
+		for range turns {
+			n.opening.end()
+		}
+	}
+}

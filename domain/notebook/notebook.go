@@ -25,6 +25,7 @@ type Notebook struct {
 	limit   *limit
 	draws   int
 	drawing turns // of intervals, which take all processors
+	opening turns // of pictures, which take much memory
 
 	searches *searches
 }
@@ -35,7 +36,7 @@ func New(db *store.DB, o Options) *Notebook {
 	if clock == nil {
 		clock = time.Now
 	}
-	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), searches: newSearches()}
+	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), opening: make(turns, 2), searches: newSearches()}
 }
 
 // Ready returns an error unless the database answers and has the schema that

@@ -47,3 +47,6 @@ func (tx *Tx) Sleep(value string) error {
 	_, err := run(tx, "SELECT pg_sleep(0.25)::text || ?::text", value)
 	return err
 }
+
+// EntriesOf is the query of the log under a condition.
+func EntriesOf(condition string) string { return entriesWhere(condition) }

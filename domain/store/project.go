@@ -61,7 +61,10 @@ func (tx *Tx) access(who domain.Actor, project domain.ProjectID, lock string) (d
 		return domain.Access{}, err
 	}
 	access.Project, access.Crew, access.Closed = project, crews[project].now, row.ClosedAt != nil
-	access.Keepers, err = tx.keepers()
+	if access.Keepers, err = tx.keepers(); err != nil {
+		return domain.Access{}, err
+	}
+	access.Stewards, err = tx.stewards()
 	return access, err
 }
 

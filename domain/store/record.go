@@ -17,6 +17,12 @@ type statement struct{ table, signed string }
 // statements has a row for every kind of signed act. The same words make a link
 // and verify it. Times go through signed_time, digests and other bytes through encode.
 var statements = map[domain.LinkKind]statement{
+	domain.LinkIncidentRest: {"incident_rests", `(SELECT jsonb_build_object('entry', e.id, 'project', e.project_id, 'build', e.build_id, 'text', e.text,
+		'written_by', e.who, 'written_at', signed_time(e.at), 'happened_at', signed_time(e.happened_at),
+		'files', (SELECT coalesce(jsonb_agg(encode(f.digest, 'hex') ORDER BY x.position), '[]') FROM log_files x JOIN files f ON f.id = x.file_id WHERE x.entry_id = e.id),
+		'reason', t.reason, 'who', t.who, 'at', signed_time(t.at)) FROM log_entries e WHERE e.id = t.entry_id)`},
+	domain.LinkFileHide: {"file_hides", `(SELECT jsonb_build_object('file', f.id, 'project', f.project_id, 'name', f.name, 'digest', encode(f.digest, 'hex'),
+		'number', t.number, 'reason', t.reason, 'keeper', t.keeper, 'steward', t.steward, 'who', t.who, 'at', signed_time(t.at)) FROM files f WHERE f.id = t.file_id)`},
 	domain.LinkAct: {"acts", `jsonb_build_object('kind', t.kind, 'at', signed_time(t.at), 'who', t.who, 'about', t.about, 'before', t.before, 'after', t.after)`},
 
 	domain.LinkSafetyProposed: {"safety_settings", `jsonb_build_object('id', t.id, 'follows', t.follows, 'body', t.body, 'why', t.why,

@@ -45,7 +45,7 @@ func TestEmptyOrWrongPermitChangesNothing(t *testing.T) {
 		require.NoError(t, err)
 		wrong := make(map[domain.Action]domain.Permit)
 		for _, action := range []domain.Action{domain.BeginProject, domain.AlterProject, domain.RecordSite, domain.BeginDesign, domain.EditDesign,
-			domain.AskCrew, domain.LeaveCrew, domain.ChangeSelf} {
+			domain.AskCrew, domain.LeaveCrew, domain.ChangeSelf, domain.WriteLog, domain.CallIncident, domain.AddFile} {
 			wrong[action], err = domain.Authorize(who, access, action)
 			require.NoError(t, err)
 		}
@@ -65,8 +65,16 @@ func TestEmptyOrWrongPermitChangesNothing(t *testing.T) {
 				domain.EditDesign: func() error { _, err := tx.SaveSheet(permit, 1, &domain.Sheet{}); return err },
 				domain.AskCrew:    func() error { return all(tx.AskMember(permit, who.Account, now), tx.WithdrawAsk(permit, 1, now)) },
 				domain.ReplyCrew:  func() error { return tx.AnswerAsk(permit, 1, domain.AskYes, now) },
-				domain.LeaveCrew:  func() error { return tx.LeaveCrew(permit, now) },
-				domain.AddToCrew:  func() error { return tx.AddToCrew(permit, who.Account, now) },
+				domain.WriteLog: func() error {
+					_, _, err := tx.WriteEntry(permit, domain.WriteEntry{Key: "key-00000002"}, now)
+					return err
+				},
+				domain.CallIncident: func() error { return tx.MarkIncident(permit, 1, now) },
+				domain.LayIncident:  func() error { return tx.RestIncident(permit, domain.RestIncident{}, now) },
+				domain.AddFile:      func() error { _, _, err := tx.KeepFile(permit, domain.File{}, nil, "key-00000002"); return err },
+				domain.HideFiles:    func() error { return tx.HideFile(permit, domain.File{}, domain.FileHide{}) },
+				domain.LeaveCrew:    func() error { return tx.LeaveCrew(permit, now) },
+				domain.AddToCrew:    func() error { return tx.AddToCrew(permit, who.Account, now) },
 				domain.ChangeSelf: func() error {
 					return all(tx.ChangeMe(permit, domain.ChangeMe{}), tx.ChangePassword(permit, "", "", 0), tx.EndOwnSession(permit, 0), tx.EndOtherSessions(permit, 0))
 				},
