@@ -165,7 +165,7 @@ func (b Build) refuses(to BuildState) *Error {
 		return BuildScrapped()
 	case !slices.Contains(buildGoesTo[b.State], to):
 		return &Error{Kind: Conflict, Code: "build-state", Message: "It is " + b.State.words() + " now; from there it does not become " + to.words() + ". " + b.wayWords()}
-	case to == Built && b.Revision == Withdrawn:
+	case (to == Built || to == InService) && b.Revision == Withdrawn:
 		return BuildWithdrawn(b.Letter)
 	case to == InService && !b.Certificate.Valid:
 		return &Error{Kind: Conflict, Code: "certificate-missing", Message: "It goes into service only with a valid certificate. " + strings.Join(b.Certificate.Reasons, " ")}

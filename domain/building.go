@@ -98,7 +98,7 @@ func (c ChangeBuild) Next(b Build, to Sheet) (BuildVersion, error) {
 		next.Differences = map[string]float64{}
 	}
 	if c.Differences != nil {
-		next.Differences = c.Differences
+		next.Differences = asbuilt.Differing(to.Input, c.Differences)
 	}
 	renewed, faults := asbuilt.Renew(to.Input, was.Renewed, c.Renewed)
 	next.Renewed = renewed
@@ -175,6 +175,17 @@ func Worsened(letter string, worse []string) error {
 	}
 	return &Error{Kind: Conflict, Code: "build-worse", Message: "This makes an answer of safety worse than revision " + letter + " that was cleared. " + strings.Join(worse, " ") +
 		" Nothing was saved. It needs a new revision that is checked and cleared. If the machine stands like this already, keep pressure off it and lay it up until then."}
+}
+
+// BarredNow returns the Conflict of a cleared revision of which a part is not
+// allowed any more, by today's calculation and the limits of the group, or nil
+// when no part is named.
+func BarredNow(letter string, parts []string) error {
+	if len(parts) == 0 {
+		return nil
+	}
+	return &Error{Kind: Conflict, Code: "build-barred", Message: "Revision " + letter + " was cleared, but by today’s calculation and the group’s limits this is not allowed any more: " +
+		strings.Join(parts, ", ") + ". Nothing was saved. Start the next revision; its sheet says what would be allowed."}
 }
 
 // AddBuilder adds somebody to the builders of a build: a member, or with

@@ -76,6 +76,13 @@ func TestEveryPlaceThatIsOfferedIsTaken(t *testing.T) {
 	require.Nil(t, places[slices.Index(all, "/trompe/riser/length_m")].Value)
 }
 
+func TestWhatTheSheetHasItselfIsNoDifference(t *testing.T) {
+	values := map[string]float64{"/trompe/intake/n_tubes": 32, "/trompe/riser/bore_m": 0.15, "/trompe/riser/length_m": 3, "/parts/0/rating_pa": 1}
+	require.Equal(t, map[string]float64{"/trompe/riser/bore_m": 0.15, "/trompe/riser/length_m": 3, "/parts/0/rating_pa": 1}, asbuilt.Differing(machine(t), values))
+	require.Len(t, values, 4)
+	require.NotNil(t, asbuilt.Differing(machine(t), map[string]float64{}))
+}
+
 func TestApplyNamesEachFaultAndChangesNothingThen(t *testing.T) {
 	in := machine(t)
 	out, faults := asbuilt.Apply(in, map[string]float64{

@@ -3,6 +3,7 @@ package asbuilt
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -55,6 +56,17 @@ func placesOf(below string, object any, fields []calc.Field) (list []Place) {
 		list = append(list, p)
 	}
 	return list
+}
+
+// Differing leaves out of these values those that the sheet has itself.
+func Differing(in sheet.Input, values map[string]float64) map[string]float64 {
+	differing := maps.Clone(values)
+	for _, p := range Places(in) {
+		if v, ok := values[p.At]; ok && p.Value != nil && *p.Value == v {
+			delete(differing, p.At)
+		}
+	}
+	return differing
 }
 
 // meant tells whether a field has a meaning with the choice that is made.

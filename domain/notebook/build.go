@@ -74,6 +74,9 @@ func (n *Notebook) StartBuild(ctx context.Context, who domain.Actor, cmd domain.
 	if err := n.answerBuild(ctx, who, s, &first); err != nil {
 		return domain.Build{}, false, err
 	}
+	if err := domain.BarredNow(s.Letter, first.Report.Build.Barred()); err != nil {
+		return domain.Build{}, false, err
+	}
 	err = n.db.InTx(ctx, func(tx *store.Tx) error {
 		_, permit, err := authorize(tx, who, cmd.Project, domain.BeginBuild)
 		if err != nil {
@@ -132,6 +135,9 @@ func (n *Notebook) ChangeBuild(ctx context.Context, who domain.Actor, cmd domain
 	drawn, next, err := n.nextVersion(ctx, who, cmd)
 	if err == nil {
 		err = n.answerBuild(ctx, who, drawn, &next)
+	}
+	if err == nil && cmd.To != nil {
+		err = domain.BarredNow(drawn.Letter, next.Report.Build.Barred())
 	}
 	if err != nil {
 		return domain.Build{}, err

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -172,7 +173,7 @@ func TestDifferencesRecalculateAndTheOldVersionStays(t *testing.T) {
 	require.Equal(t, "below the mill", as.Now.Place)
 
 	back := b.change(as)
-	back.Differences = map[string]float64{}
+	back.Differences = map[string]float64{"/trompe/intake/n_tubes": 32} // as drawn
 	drawn, err := b.ChangeBuild(ctx, b.petra, back)
 	require.NoError(t, err)
 	require.Empty(t, drawn.Now.Differences)
@@ -468,6 +469,23 @@ func TestManyAtOneBuild(t *testing.T) {
 		require.NoError(t, err)
 	}
 	require.Equal(t, 4, b.db.Number(t, "SELECT count(*) FROM build_people WHERE build_id = $1", m.ID))
+}
+
+// A part of the revision is allowed no more since it was cleared: here it was
+// cleared by hand though the chamber is drain pipe.
+func TestWhatIsNotAllowedNowIsNotBegun(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	m := b.machineBuilt(t)
+	ref := b.nextCleared(t, "B", strings.Replace(described, "iso-4427-2/pe100-sdr17/d250-pn10", "en-1401-1/sn4-sdr41/d110", 1))
+	_, _, err := b.StartBuild(ctx, b.petra, b.start(ref, "build-0002"))
+	e := requireCode(t, "build-barred", err)
+	require.Contains(t, e.Message, "drum")
+	cmd := b.change(m)
+	cmd.To = &ref
+	_, err = b.ChangeBuild(ctx, b.petra, cmd)
+	requireCode(t, "build-barred", err)
+	require.Equal(t, 1, b.db.Number(t, "SELECT count(*) FROM build_versions"))
 }
 
 // A revision that is withdrawn between the calculation and the saving is built

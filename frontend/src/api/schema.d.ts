@@ -1183,6 +1183,7 @@ export interface components {
          *     | `offer-there` | 409 | the stock list says already how this is sold |
          *     | `stock-full` | 409 | the stock list takes no more lines |
          *     | `too-many-pieces` | 409 | a sheet needs more pieces of pipe than a plan takes |
+         *     | `build-barred` | 409 | a part of the cleared revision is not allowed any more |
          *     | `build-scrapped` | 409 | the machine was scrapped: nothing about it changes |
          *     | `build-state` | 409 | from its present state a build does not come to this one |
          *     | `build-worse` | 409 | as built, an answer of safety is worse than what was cleared |
@@ -1208,7 +1209,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "not-asked" | "cross-site" | "not-found" | "search-gone" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "on-crew" | "crew-there" | "ask-answered" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "too-many-pieces" | "build-scrapped" | "build-state" | "build-worse" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "not-asked" | "cross-site" | "not-found" | "search-gone" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "on-crew" | "crew-there" | "ask-answered" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
