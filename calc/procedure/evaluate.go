@@ -115,6 +115,10 @@ func compared(op string, a, b Value) Value {
 	return Yes(order != 0)
 }
 
+// alike is by how much two numbers may differ, of themselves, and count as equal:
+// 0.7 + 0.1 is 0.8 to people.
+const alike = 1e-12
+
 // ordering compares two values of one kind; ordered is false where they can only
 // be equal or not. Texts have an order where both are dates.
 func ordering(a, b Value) (order int, ordered, ok bool) {
@@ -122,6 +126,9 @@ func ordering(a, b Value) (order int, ordered, ok bool) {
 	y, isY := b.Number()
 	switch {
 	case isX && isY:
+		if math.Abs(x-y) <= alike*max(math.Abs(x), math.Abs(y)) {
+			return 0, true, true
+		}
 		return cmp.Compare(x, y), true, true
 	case a.kind == aText && b.kind == aText:
 		before, err := time.Parse(time.DateOnly, a.text)

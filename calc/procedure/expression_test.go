@@ -39,6 +39,7 @@ func TestExpressionsAreAnswered(t *testing.T) {
 		"stage_bar[0]": "0.25", "stage_bar[a]": "0.5", "stage_bar[2]": "null", "stage_bar[-1]": "null", "stage_bar[0.5]": "null", "stage_bar['x']": "null", "a[0]": "null",
 		"lines[0].rating_bar": "10", "lines[1].rating_bar": "null", "a.b.c": "null", "joints": `{"solvent":false,"value":7}`, "joints + 1": "8", "joints == 7": "true", "joints.solvent": "false",
 		"a / 0": "null", "0 / 0": "null", "word + 1": "null", "a and yes": "null", "not a": "null", "abs(word)": "null", "len(a)": "null", "word < a": "null", "yes == a": "null", "yes == yes": "true", "yes < no": "null",
+		"0.8 <= 0.7 + 0.1": "true", "0.1 + 0.2 > 0.3": "false", "0.1 + 0.2 == 0.3": "true", "0.3 < 0.3000001": "true",
 		"abs(a - stage_bar[0]) <= max(0.1*stage_bar[0], b)": "true",
 	} {
 		e, err := procedure.ParseExpression(source)
@@ -76,6 +77,19 @@ func TestUnknownAppliesAndDoesNotHold(t *testing.T) {
 	require.False(t, procedure.Expression{}.Evaluate(nil).Known())
 }
 
+// The bounds of a limit are shown rounded inwards: what is shown passes.
+func TestBoundsOfALimit(t *testing.T) {
+	for source, want := range map[string]string{
+		"value >= 1/3": "at least 0.3334", "value <= 2/3": "at most 0.6666", "0 < value <= b": "above 0 and at most 2.5", "value < 85": "below 85", "1/3 <= value <= 200/3": "at least 0.3334 and at most 66.66",
+		"abs(value - 0.5) <= max(0.1*0.5, 0.01)": "at least 0.45 and at most 0.55", "value >= 1 and value >= 3": "at least 3", "value > 3 and value >= 2": "above 3", "value == 2": "at least 2 and at most 2",
+		"value < 85 or yes": "", "value <= nobody": "", "a < 2": "", "value >= -1/3": "at least -0.3333", "value <= 123456": "at most 123400", "abs(value) <= 2": "",
+	} {
+		e, err := procedure.ParseExpression(source)
+		require.NoError(t, err)
+		require.Equal(t, want, e.Bounds(names).String(), source)
+	}
+}
+
 // Whatever is written: it is refused in words, or answered, always the same, and
 // what it names is listed.
 func FuzzExpression(f *testing.F) {
@@ -96,6 +110,7 @@ func FuzzExpression(f *testing.F) {
 		}
 		first, err := json.Marshal(e.Evaluate(names))
 		require.NoError(t, err)
+		_ = e.Bounds(names).String()
 		again, err := procedure.ParseExpression(e.String())
 		require.NoError(t, err)
 		second, err := json.Marshal(again.Evaluate(names))

@@ -187,7 +187,7 @@ var unsaid = map[string]string{
 	"gauge_ok":            "Whether the gauge will do cannot be told: its scale, class or date of calibration is missing or makes no sense.",
 	"gauge_mpe_bar":       "It is not known by how much the gauge may be wrong. Enter the gauge first.",
 	"gauge_target_bar":    "It is not known what the gauge must show. Enter the gauge first.",
-	"gauge_max_bar":       "Between what the gauge must show and the most that the weakest part may see there is no room. Enter how high above the lowest point the gauge sits, test on a cooler day, or take a finer gauge.",
+	"gauge_max_bar":       "Between what the gauge must show and the most that the weakest part may see there is no room, or a wall is so cold that it gets brittle. No test of PVC below 5 °C; else enter how high above the lowest point the gauge sits, test on a cooler day, or take a finer gauge.",
 	"manometer_min_m":     "A column of water serves only below half a bar. Take a gauge.",
 	"stage_bar":           "The stages are not known, since the test pressure is not.",
 	"drop_verdict":        "There is no verdict yet: the readings at the start and the end of the hold are missing.",

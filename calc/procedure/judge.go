@@ -110,10 +110,17 @@ func (j *judging) one(f Field, k int, at string, v Value, names Names) {
 			j.amiss(at, "%s: at least one picture is wanted.", label)
 		}
 	case People:
-		if !everyOne(v, func(v Value) bool { s, _ := v.Text(); return strings.TrimSpace(s) != "" }) {
+		if !everyOne(v, named) {
 			j.amiss(at, "%s: write down who, at least one name.", label)
 		}
 	}
+}
+
+// named is a name, or the number of a member.
+func named(v Value) bool {
+	s, isText := v.Text()
+	n, isNumber := v.Number()
+	return isText && strings.TrimSpace(s) != "" || isNumber && n > 0
 }
 
 func everyOne(v Value, is func(Value) bool) bool {
@@ -174,7 +181,7 @@ func (j *judging) reading(f Field, label, at string, v Value, names Names) {
 		return
 	}
 	if yes, known := j.holds(f, label, at, v, names); known && !yes {
-		j.outside(at, "%s: %g %s is outside its limits (%s).", label, x, f.Unit, limitsInNumbers(f.Limits, names))
+		j.outside(at, "%s: %g %s is outside its limits%s.", label, x, f.Unit, limitsInWords(f.Limits, f.Unit, names))
 	}
 }
 
@@ -209,7 +216,7 @@ func (j *judging) words(f Field, label, at string, v Value, names Names) {
 		j.equal(f, label, at, v, names)
 	default:
 		if yes, known := j.holds(f, label, at, v, names); known && !yes {
-			j.amiss(at, "%s: %s does not do (%s).", label, s, limitsInNumbers(f.Limits, names))
+			j.amiss(at, "%s: %s does not do%s.", label, s, limitsInWords(f.Limits, f.Unit, names))
 		}
 	}
 }
@@ -258,19 +265,26 @@ func value(name string, names Names) Value {
 	return e.Evaluate(names)
 }
 
-// limitsInNumbers writes a limit with the values of its names behind it.
-func limitsInNumbers(limits Expression, names Names) string {
-	said := []string{limits.String()}
+// limitsInWords says a limit in figures where it has them, else with what its names
+// stand for.
+func limitsInWords(limits Expression, unit string, names Names) string {
+	if said := limits.Bounds(names).String(); said != "" {
+		return strings.TrimRight(": "+said+" "+unit, " ")
+	}
+	said := []string{}
 	for _, name := range limits.Uses() {
 		v := value(name, names)
-		if x, ok := v.Number(); ok && name != "value" && name != "i" {
+		s, isText := v.Text()
+		x, isNumber := v.Number()
+		switch {
+		case name == "value" || name == "i":
+		case isText:
+			said = append(said, name+" "+s)
+		case isNumber:
 			said = append(said, fmt.Sprintf("%s %.4g", name, x))
 		}
-		if s, ok := v.Text(); ok && name != "value" {
-			said = append(said, name+" "+s)
-		}
 	}
-	return strings.Join(said, "; ")
+	return " (" + strings.Join(append([]string{limits.String()}, said...), "; ") + ")"
 }
 
 // said is the name of a field, in words.

@@ -69,7 +69,7 @@ func TestEntriesAreJudged(t *testing.T) {
 		{"P10", "zone_radius", procedure.Number(4.9), "/zone_radius", "outside its limits", true},
 		{"R01", "p_stage1", procedure.Number(0.9), "/p_stage1", "outside its limits", true},
 		{"H03", "joints_dry", procedure.Number(7), "/joints_dry", "7 of 8", false},
-		{"H03", "p_inspect", procedure.Number(1.1), "/p_inspect", "p_work_bar 1.077", true},
+		{"H03", "p_inspect", procedure.Number(1.1), "/p_inspect", "at most 1.076 bar", true},
 		{"C02", "expires_on", procedure.Text("2027-03-01"), "/expires_on", "does not do", false},
 		{"C02", "expires_on", procedure.Text("1 March 2027"), "/expires_on", "cannot be judged", false},
 		{"C02", "expires_on", procedure.Text(""), "/expires_on", "a text", false},

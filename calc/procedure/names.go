@@ -93,7 +93,8 @@ func (s soFar) reliefBore() (Value, bool) {
 // gauge supplies what hangs on the gauge. Where nobody has said how high above
 // the lowest point it sits, the target is that of the lowest point and the
 // ceiling that of the highest, so that wherever it sits neither is missed; where
-// that leaves no room, there is no ceiling, and nothing is met.
+// that leaves no room, or a wall is so cold that it gets brittle, there is no ceiling,
+// and nothing is met.
 func (s soFar) gauge(n Names, day time.Time) {
 	if s.Test.LowPa <= 0 {
 		return
@@ -122,7 +123,7 @@ func (s soFar) gauge(n Names, day time.Time) {
 	}
 	target, most := shown+mpe, s.Test.mostAt(wall)-weight(reach)-mpe
 	n["gauge_mpe_bar"], n["gauge_target_bar"] = bar(mpe), bar(target)
-	if most >= target {
+	if most >= target && !s.Test.cold(wall) {
 		n["gauge_max_bar"] = bar(most)
 	}
 }

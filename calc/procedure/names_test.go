@@ -139,6 +139,8 @@ func TestTheCeilingFollowsTheWall(t *testing.T) {
 		return numberOf(t, procedure.NamesOf(b, day, with(gauge(6, 1, "2026-06-01"), "t_start", procedure.Number(c))), "gauge_max_bar")
 	}
 	require.Equal(t, at(10), at(20))
+	freezing := procedure.NamesOf(b, day, with(gauge(6, 1, "2026-06-01"), "t_start", procedure.Number(4.9)))
+	require.False(t, freezing["gauge_max_bar"].Known(), "PVC is not tested below 5 °C: rule of this procedure")
 	// PE 100 keeps 0.87 of its rating at 30 °C (ISO 13761, from memory); PVC keeps
 	// less, but begins at PN 12.5.
 	require.Less(t, at(30), at(20))

@@ -3,6 +3,7 @@ package procedure
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"leat/calc/pressuretest"
 	"leat/calc/strength"
@@ -95,6 +96,11 @@ func (p Pressure) mostAt(wallC *float64) float64 {
 		return d.TemperatureFactor(*wallC)
 	})
 	return pa
+}
+
+// cold tells whether a wall under test is so cold that it gets brittle.
+func (p Pressure) cold(wallC *float64) bool {
+	return wallC != nil && slices.ContainsFunc(p.Tested, func(t Tested) bool { return strength.Cold(t.Table, *wallC) })
 }
 
 // cureHours is the longest wait of all cemented joints; ok is false where the

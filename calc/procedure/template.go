@@ -78,15 +78,15 @@ const (
 // Roles lists the roles in the order in which they are shown.
 var roles = []string{Builder, Second, Competent}
 
-// The kinds of what is recorded.
+// The kinds of what is recorded, and what an entry of each is.
 const (
-	Confirm    = "confirm"
-	Reading    = "reading"
-	Words      = "text"
-	Choice     = "choice"
-	Instrument = "instrument"
-	Photo      = "photo"
-	People     = "people"
+	Confirm    = "confirm"    // true; or how many were ticked, where a number of them is wanted
+	Reading    = "reading"    // a number in the unit
+	Words      = "text"       // a text; the one that was shown, where it must equal one
+	Choice     = "choice"     // one of the values
+	Instrument = "instrument" // an object with what is needed; also height_m above the lowest point and interval_days, where they are known
+	Photo      = "photo"      // a list of the numbers of pictures
+	People     = "people"     // a list of names, or of the numbers of members
 )
 
 // The stages that the rules know by name; a procedure may have others.
