@@ -33,11 +33,12 @@ var answers = []string{"ear_protection_sign", "ground_poor"}
 // Tasks returns what is to be done for a build, in order: everything that
 // applies, or the short list with every item of the first stage that a fact of
 // the site asks for. What an attempt needs only once it has failed is among them.
+// The names are those before anything was recorded, so that the list stays as it
+// is while the test goes on.
 func (t Template) Tasks(names Names, short bool) []Task {
 	tasks := []Task{}
 	for _, item := range t.Items {
-		listed := !short || slices.Contains(t.Short.Items, item.ID) || item.Stage == stageBefore && item.bySite()
-		if !listed || !item.afterFailure() && !item.When.Applies(names) {
+		if short && !t.inShort(item) || !item.afterFailure() && !item.When.Applies(names) {
 			continue
 		}
 		if other, ok := t.Short.Sign[item.ID]; ok && short {

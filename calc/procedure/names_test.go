@@ -310,3 +310,32 @@ func TestARuleOfAGroupIsTaken(t *testing.T) {
 	require.Equal(t, procedure.Text("2026-12-30"), n["expiry_max"])
 	require.Equal(t, build.DefaultLimits(), procedure.DefaultRules().Limits)
 }
+
+const steelRam = `{"role": "drive_pipe", "line": "en-10255/medium/dn50", "joint": "welded"}, {"role": "air_vessel", "line": "en-10255/medium/dn80", "joint": "welded", "length_m": 0.5, "location": "guarded", "certified": true}`
+
+// The design pressure of a ram's parts is that at the ram, which stands lowest:
+// 1.5 times it is the test, whatever the height of the delivery.
+func TestARamIsTestedWithThePressureAtTheRam(t *testing.T) {
+	b, rep := basis(t, `"machine": "ram", "source": {"kind": "stream", "fall_m": 3.4, "flow_m3s": 0.004}, "ram": {"cycle": {"h": 19, "L": 18, "D": 0.0525, "wall": 0.0039, "E_wall": 2e11}},
+		"parts": [`+steelRam+`, {"role": "delivery_pipe", "line": "en-10255/medium/dn25", "joint": "welded", "length_m": 60}], "facts": {"t_hot_c": 20, "t_cold_c": 8, "gas_volume_m3": 0.002}`)
+	require.Empty(t, rep.Build.Barred())
+	require.Empty(t, b.Bars)
+	n := procedure.NamesOf(b, day, nil)
+	require.InDelta(t, 1.5**rep.Build.Parts[0].DesignPa/1e5, numberOf(t, n, "p_test_low_bar"), 1e-9)
+	yes, _ := n["has_gas_parts"].Yes()
+	require.True(t, yes, "air stands in the vessel")
+	require.Equal(t, "water", b.Relief.Fluid, "what fills the vessel is the water of the ram")
+}
+
+// A ram's shocks are too much for the trompe beside it: both in one test is
+// refused, and what can be done is said.
+func TestARamAndATrompeAreNotTestedAsOne(t *testing.T) {
+	b, rep := basis(t, `"machine": "pulse", "source": {"kind": "stream", "fall_m": 3.4, "flow_m3s": 0.0045}, "ram": {"cycle": {"h": 12, "L": 14, "D": 0.0525, "wall": 0.0039, "E_wall": 2e11}},
+		"pulse": {"p2_gauge": 60000, "stroke_volume": 0.0002, "clearance_volume": 0.0001}, `+lowTrompe+`, "parts": [`+inWater+`, `+steelRam+airLine+`], "facts": {"t_hot_c": 20, "t_cold_c": 8, "gas_volume_m3": 0.002}`)
+	require.Empty(t, rep.Build.Barred(), "%v", rep.Build.Parts)
+	require.Len(t, b.Bars, 1)
+	require.Contains(t, b.Bars[0], "two builds")
+	chamber, line := rep.Build.Parts[2], rep.Build.Parts[5]
+	require.Greater(t, *line.DesignPa, *chamber.DesignPa)
+	require.InDelta(t, *line.DesignPa/1e5, numberOf(t, procedure.NamesOf(b, day, nil), "relief_set_max_bar"), 1e-9, "no gas of the booster comes back to the chamber")
+}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"leat/calc/pressuretest"
+	"leat/calc/sheet"
 	"leat/calc/strength"
 )
 
@@ -51,8 +52,12 @@ func (b *basis) test() {
 	}
 	most, weakest := b.Test.most(func(Tested) float64 { return 1 })
 	if b.Test.LowPa > most {
-		b.bar(fmt.Sprintf("To test every part where it stands takes %.2f bar at the lowest point, more than may come to %s there: %.2f bar. Take a part with a higher rating, or lower the pressure that the machine can reach.",
-			b.Test.LowPa/1e5, weakest, most/1e5))
+		why := fmt.Sprintf("To test every part where it stands takes %.2f bar at the lowest point, more than may come to %s there: %.2f bar. Take a part with a higher rating, or lower the pressure that the machine can reach.",
+			b.Test.LowPa/1e5, weakest, most/1e5)
+		if b.in.Machine == sheet.Pulse || b.in.Machine == sheet.Lift {
+			why += " The ram and the trompe can also be two builds, each with a sheet and a test of its own."
+		}
+		b.bar(why)
 	}
 	b.name("p_work_bar", bar(b.working()), true, "")
 }

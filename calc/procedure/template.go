@@ -135,3 +135,9 @@ func (i Item) staysOpen() bool { return i.Stage == stageRelease || i.afterFailur
 func (i Item) bySite() bool {
 	return slices.ContainsFunc(i.When.Uses(), func(name string) bool { return strings.HasPrefix(name, "site.") })
 }
+
+// inShort tells whether an item may be asked of a plain machine: it is listed, or
+// a fact of the site can ask for it before the work begins.
+func (t Template) inShort(i Item) bool {
+	return slices.Contains(t.Short.Items, i.ID) || i.Stage == stageBefore && i.bySite()
+}

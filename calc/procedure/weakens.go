@@ -126,22 +126,25 @@ func (w *weighing) record(at string, was, is Wanted) {
 	}
 }
 
-// short holds the short lists against each other.
+// short holds the short lists against each other: what the list names, and what
+// it takes in by a fact of the site.
 func (w *weighing) short() {
-	for _, id := range w.first.Short.Items {
-		old, _ := w.first.Item(id)
-		if old.Point == Review {
+	for _, old := range w.first.Items {
+		if old.Point == Review || !w.first.inShort(old) {
 			continue
 		}
-		if !slices.Contains(w.newer.Short.Items, id) {
-			w.fault("/short/items", "%s is in the short list of the first procedure; it stays there.", id)
+		now, known := w.newer.Item(old.ID)
+		if !known {
+			continue // said already
+		}
+		if !w.newer.inShort(now) || slices.Contains(w.first.Short.Items, old.ID) && !slices.Contains(w.newer.Short.Items, old.ID) {
+			w.fault("/short/items", "%s is in the short list of the first procedure; name it there.", old.ID)
 			continue
 		}
-		now, _ := w.newer.Item(id)
 		signs := shortSigners(w.newer, now)
 		for _, role := range shortSigners(w.first, old) {
 			if !slices.Contains(signs, role) {
-				w.fault("/short/sign/"+id, "%s is signed as %s in the short list; it stays so.", id, role)
+				w.fault("/short/sign/"+old.ID, "%s is signed as %s in the short list; it stays so.", old.ID, role)
 			}
 		}
 	}

@@ -104,6 +104,11 @@ func TestANewerProcedureMayNotBeWeaker(t *testing.T) {
    "R03"`, `"R03"`, `"P13": [
     "second"
    ],`, ``}},
+		{"/short/items", []string{`"when": "site.digging",`, ``}},
+		{"/short/sign/B05", []string{`"B10",
+   "P01"`, `"B10", "B05", "P01"`, `"H01": [
+    "second"
+   ]`, `"H01": ["second"], "B05": ["builder"]`}},
 		{"/short/sign/H01", []string{`"H01": [
     "second"
    ]`, `"H01": ["builder"]`}},
