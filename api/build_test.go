@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"leat/domain"
 )
 
 // partsGiven is a trompe of 5 m, invented, with what it is built from.
@@ -30,9 +32,7 @@ func (b *bundle) clearedRevision() int64 {
 	}
 	saved := b.as(b.crew).ifMatch(a.etag()).post(design+"/revisions/A/sheets", partsGiven)
 	require.Equal(b, 201, saved.Code, saved.Body.String())
-	for _, state := range []string{"in_check", "cleared"} {
-		b.db.exec("UPDATE revisions SET state = $1 WHERE design_id = $2", state, id)
-	}
+	b.db.Put(b, domain.Cleared, "design_id = $1", id)
 	return id
 }
 
@@ -118,7 +118,7 @@ func TestBuildOfAWithdrawnRevisionIsMarked(t *testing.T) {
 	t.Parallel()
 	b := setup(t)
 	path := b.built("build-0001")
-	b.db.exec("UPDATE revisions SET state = 'withdrawn' WHERE state = 'cleared'")
+	b.db.Put(b, domain.Withdrawn, "state = 'cleared'")
 	a := b.as(b.member).get(path)
 	require.Equal(t, "withdrawn", a.at("revision_state"))
 	marks, ok := a.at("marks").([]any)

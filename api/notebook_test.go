@@ -50,10 +50,10 @@ func TestLocationAndETagAreThoseOfTheThing(t *testing.T) {
 func TestAllowedActionsFollowTheReader(t *testing.T) {
 	t.Parallel()
 	b := setup(t)
-	require.Equal(t, []any{"change_project", "describe_site", "start_design", "edit_design", "ask_crew", "leave_crew"}, b.as(b.crew).get(b.projectURL()).at("allowed_actions"))
-	require.Equal(t, []any{}, b.as(b.member).get(b.projectURL()).at("allowed_actions"))
+	require.Equal(t, []any{"change_project", "describe_site", "start_design", "edit_design", "issue_revision", "take_back_revision", "withdraw_revision", "remark", "ask_crew", "leave_crew"}, b.as(b.crew).get(b.projectURL()).at("allowed_actions"))
+	require.Equal(t, []any{"remark"}, b.as(b.member).get(b.projectURL()).at("allowed_actions"))
 	require.Contains(t, b.as(b.crew).get(b.designURL()).at("allowed_actions"), "edit_design")
-	require.Equal(t, []any{}, b.as(b.member).get(b.designURL()).at("allowed_actions"))
+	require.Equal(t, []any{"remark"}, b.as(b.member).get(b.designURL()).at("allowed_actions"))
 	require.Contains(t, b.as(b.crew).get(b.projectURL()+"/site").at("allowed_actions"), "describe_site")
 }
 

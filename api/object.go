@@ -119,6 +119,8 @@ func wanted(k reflect.Kind) string {
 		return "A whole number is wanted here."
 	case reflect.Float64:
 		return "A number is wanted here, with a point for the decimals and without its unit."
+	case reflect.Slice:
+		return "A list, [ ... ], is wanted here."
 	}
 	return "Something else is wanted here."
 }

@@ -8,6 +8,8 @@ import (
 
 	"github.com/golang-jwt/jwt/v5"
 	"github.com/stretchr/testify/require"
+
+	"leat/domain"
 )
 
 // provoked has a way to every problem code of the contract.
@@ -100,16 +102,53 @@ var provoked = map[string]func(b *bundle) *reply{
 		return b.as(b.nobody).post("/api/v1/setup/keeper", map[string]any{"code": "AAAA-BBBB-CCCC", "name": "Eve", "address": "eve@thornwick.example", "password": password})
 	},
 	"revision-frozen": func(b *bundle) *reply {
-		b.db.exec(`UPDATE revisions SET state = 'in_check'`)
+		b.db.Put(b, domain.InCheck, "true")
 		return b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.sheetsURL(), machine(b))
 	},
 	"revision-open": func(b *bundle) *reply {
 		b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.sheetsURL(), machine(b))
-		b.db.exec(`UPDATE revisions SET state = 'in_check'`)
+		b.db.Put(b, domain.InCheck, "true")
 		return b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.designURL()+"/revisions", map[string]any{})
 	},
 	"revision-empty": func(b *bundle) *reply {
 		return b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.designURL()+"/revisions", map[string]any{})
+	},
+	"not-checker": func(b *bundle) *reply {
+		design := b.inCheck("problem-0011")
+		return b.as(b.member).ifMatch(b.version(design)).post(design+"/revisions/A/outcomes", saysClear)
+	},
+	"own-design": func(b *bundle) *reply {
+		design := b.inCheck("problem-0011")
+		b.db.exec(`UPDATE accounts SET checker = true`)
+		return b.as(b.crew).ifMatch(b.version(design)).post(design+"/revisions/A/outcomes", saysClear)
+	},
+	"not-issuable": func(b *bundle) *reply {
+		b.saved()
+		return b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.designURL()+"/revisions/A/issue", toIssue)
+	},
+	"not-in-check": func(b *bundle) *reply {
+		return b.as(b.crew).ifMatch(b.version(b.designURL())).send("POST", b.designURL()+"/revisions/A/take-back", "", "")
+	},
+	"outcome-there": func(b *bundle) *reply {
+		design := b.inCheck("problem-0011")
+		b.clears(design, b.other())
+		return b.as(b.crew).ifMatch(b.version(design)).send("POST", design+"/revisions/A/take-back", "", "")
+	},
+	"outcome-given": func(b *bundle) *reply {
+		design, other := b.inCheck("problem-0011"), b.other()
+		b.clears(design, other)
+		return b.as(other).ifMatch(b.version(design)).post(design+"/revisions/A/outcomes", saysClear)
+	},
+	"not-cleared": func(b *bundle) *reply {
+		return b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.designURL()+"/revisions/A/withdraw", map[string]any{"reason": "it fell"})
+	},
+	"not-raiser": func(b *bundle) *reply {
+		return b.as(b.crew).post(b.remarkBy(b.member, "problem-0011")+"/rest", map[string]any{"reason": ""})
+	},
+	"remark-at-rest": func(b *bundle) *reply {
+		remark := b.remarkBy(b.member, "problem-0011")
+		b.as(b.member).post(remark+"/rest", map[string]any{"reason": ""})
+		return b.as(b.crew).post(remark+"/answers", map[string]any{"text": "So.", "client_key": "problem-0012"})
 	},
 	"client-key-used": func(b *bundle) *reply {
 		other := b.as(b.crew).post("/api/v1/projects", map[string]any{"title": "Other", "purpose": "", "client_key": "problem-0004"})

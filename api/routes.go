@@ -93,6 +93,16 @@ var routes = []route{
 	{http.MethodPost, "/api/v1/projects/:project/builds/:build/builders", member, (*server).addBuilder},
 	{http.MethodGet, "/api/v1/builds/tags/:tag", member, (*server).taggedBuild},
 
+	{http.MethodGet, "/api/v1/projects/:project/designs/:design/revisions/:letter", member, (*server).revision},
+	{http.MethodPost, "/api/v1/projects/:project/designs/:design/revisions/:letter/issue", member, (*server).issueRevision},
+	{http.MethodPost, "/api/v1/projects/:project/designs/:design/revisions/:letter/take-back", member, (*server).takeBackRevision},
+	{http.MethodPost, "/api/v1/projects/:project/designs/:design/revisions/:letter/outcomes", member, (*server).checkDesign},
+	{http.MethodPost, "/api/v1/projects/:project/designs/:design/revisions/:letter/withdraw", member, (*server).withdrawRevision},
+	{http.MethodGet, "/api/v1/projects/:project/designs/:design/remarks", member, (*server).remarks},
+	{http.MethodPost, "/api/v1/projects/:project/designs/:design/remarks", member, (*server).raiseRemark},
+	{http.MethodPost, "/api/v1/projects/:project/designs/:design/remarks/:remark/answers", member, (*server).answerRemark},
+	{http.MethodPost, "/api/v1/projects/:project/designs/:design/remarks/:remark/rest", member, (*server).layRemark},
+
 	{http.MethodGet, "/api/v1/preview", member, (*server).describeSheet},
 	{http.MethodPost, "/api/v1/preview", member, (*server).preview},
 	{http.MethodGet, "/api/v1/catalogue", member, (*server).catalogue},

@@ -2,7 +2,6 @@ package domain
 
 import (
 	"encoding/json"
-	"slices"
 	"time"
 
 	"leat/calc"
@@ -28,13 +27,10 @@ type Design struct {
 }
 
 // Allows keeps, of what somebody may do in the project, what the state of the
-// design's revision leaves: only a draft is edited.
-func (d Design) Allows(inProject []Action) []Action {
-	allowed := slices.Clone(inProject)
-	if d.Revision.State != Draft {
-		allowed = slices.DeleteFunc(allowed, func(a Action) bool { return a == EditDesign })
-	}
-	return allowed
+// design's newest revision leaves. What was said about it is asked for with the
+// revision.
+func (d Design) Allows(who AccountID, inProject []Action) []Action {
+	return Check{Revision: d.Revision}.Allows(who, inProject)
 }
 
 // State is how far a revision has come.

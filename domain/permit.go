@@ -49,6 +49,14 @@ const (
 	AddFile      Action = "add_file"
 	HideFiles    Action = "hide_file" // together with somebody else
 
+	PutToCheck  Action = "issue_revision" // and freeze it
+	FetchBack   Action = "take_back_revision"
+	SayOutcome  Action = "check_design"
+	Withdraw    Action = "withdraw_revision"
+	LeaveRemark Action = "remark"
+	ReplyRemark Action = "answer_remark"
+	RestRemark  Action = "lay_remark_to_rest"
+
 	KeepStock Action = "keep_stock" // the group's stock list
 
 	KeepInstruments Action = "keep_instruments"
@@ -70,6 +78,12 @@ type rule struct {
 	deserted bool // the project to have no crew left
 	apart    bool // to be a steward, and none of those who built the machine
 	either   bool // to be a keeper or a steward
+
+	checker   bool // to be a checker
+	stranger  bool // never to have been on the crew, nor to have saved one of the design's sheets
+	orSteward bool // or else to be a steward
+	orRaiser  bool // or else to have raised the remark
+	raiser    bool // to have raised the remark; a steward instead, once that account is closed
 }
 
 // rules is the one permission table.
@@ -101,6 +115,14 @@ var rules = map[Action]rule{
 	AddFile:      {},
 	HideFiles:    {either: true},
 
+	PutToCheck:  {crew: true, open: true},
+	FetchBack:   {crew: true, open: true},
+	SayOutcome:  {checker: true, stranger: true, open: true},
+	Withdraw:    {crew: true, orSteward: true}, // also of a closed project: what is dangerous stays so
+	LeaveRemark: {open: true},
+	ReplyRemark: {crew: true, orRaiser: true, open: true},
+	RestRemark:  {raiser: true, open: true},
+
 	KeepStock: {},
 
 	KeepInstruments: {keeper: true},
@@ -119,7 +141,13 @@ type Access struct {
 	Roles   []Role
 	Project ProjectID
 	Crew    []Person
-	Closed  bool // the project is
+	Former  []Person // who was on the crew once
+	Closed  bool     // the project is
+
+	Authors    []Person // who saved the sheets of the design that it is about
+	Checkers   []Person // who may check that design
+	Raiser     Person   // who raised the remark that it is about
+	RaiserLeft bool     // and has closed the account
 
 	About   AccountID // whose account it is about; 0 for nobody's
 	Asked   Person    // who was asked, when it is about an ask
@@ -130,8 +158,22 @@ type Access struct {
 }
 
 // onCrew tells whether the person is on the crew.
-func (a Access) onCrew() bool {
-	return slices.ContainsFunc(a.Crew, func(p Person) bool { return p.ID == a.Account })
+func (a Access) onCrew() bool { return a.among(a.Crew) }
+
+// among tells whether the person is one of some.
+func (a Access) among(people []Person) bool {
+	return slices.ContainsFunc(people, func(p Person) bool { return p.ID == a.Account })
+}
+
+// insteadOfCrew tells whether the person may do what else the crew does.
+func (a Access) insteadOfCrew(asks rule) bool {
+	return asks.orSteward && slices.Contains(a.Roles, Steward) || asks.orRaiser && a.Raiser.ID == a.Account
+}
+
+// crewAndStewards names each of them once.
+func (a Access) crewAndStewards() []Person {
+	others := slices.DeleteFunc(slices.Clone(a.Stewards), func(p Person) bool { return slices.Contains(a.Crew, p) })
+	return slices.Concat(a.Crew, others)
 }
 
 // Permit is the proof that somebody may do one thing to one project. Only
@@ -154,11 +196,14 @@ func Authorize(who Actor, access Access, action Action) (Permit, error) {
 	if !slices.Contains(access.Roles, Member) {
 		return Permit{}, SignedOut()
 	}
-	if (asks.crew || asks.asked || asks.deserted) && access.Project == 0 {
+	if (asks.crew || asks.asked || asks.deserted || asks.stranger || asks.raiser || action == LeaveRemark) && access.Project == 0 {
 		return Permit{}, fmt.Errorf("domain: authorize %q without a project", action)
 	}
-	if asks.crew && !access.onCrew() {
-		return Permit{}, notOnCrew(access)
+	if err := asks.checking(access); err != nil {
+		return Permit{}, err
+	}
+	if asks.crew && !access.onCrew() && !access.insteadOfCrew(asks) {
+		return Permit{}, asks.notOnCrew(access)
 	}
 	if err := asks.judging(access); err != nil {
 		return Permit{}, err
@@ -178,9 +223,14 @@ func Authorize(who Actor, access Access, action Action) (Permit, error) {
 	return Permit{action: action, account: who.Account, project: access.Project, about: access.About}, nil
 }
 
-func notOnCrew(access Access) error {
+func (r rule) notOnCrew(access Access) error {
 	message := "Only the crew of this project may do this: " + names(access.Crew) + ". Ask one of them."
-	if len(access.Crew) == 0 {
+	switch {
+	case r.orSteward && len(access.Crew)+len(access.Stewards) > 0:
+		message = "Only the crew of this project or a steward may do this: " + names(access.crewAndStewards()) + ". Ask one of them."
+	case r.orRaiser:
+		message = "Only the crew of this project and who raised the remark may do this: " + names(append(slices.Clone(access.Crew), access.Raiser)) + "."
+	case len(access.Crew) == 0:
 		message = "Only the crew of this project may do this, and nobody is left on it. A keeper of the group can add somebody: " + names(access.Keepers) + "."
 	}
 	return &Error{Kind: Forbidden, Code: "not-on-crew", Message: message}
@@ -189,7 +239,8 @@ func notOnCrew(access Access) error {
 // Allowed lists what the person may do to the project, in the order of the
 // table above. It is for showing buttons; [Authorize] decides.
 func Allowed(who Actor, access Access) []Action {
-	return allowed(who, access, AlterProject, RecordSite, BeginDesign, EditDesign, AskCrew, LeaveCrew, AddToCrew)
+	return allowed(who, access, AlterProject, RecordSite, BeginDesign, EditDesign, PutToCheck, FetchBack, SayOutcome, Withdraw, LeaveRemark,
+		AskCrew, LeaveCrew, AddToCrew)
 }
 
 // AllowedOfBuilds lists what the person may do about the builds of the project.

@@ -52,6 +52,10 @@ func TestPermitTable(t *testing.T) {
 		{domain.LayIncident, domain.Forbidden, domain.Forbidden, domain.Forbidden, allowed},
 		{domain.AddFile, allowed, allowed, allowed, allowed},
 		{domain.HideFiles, domain.Forbidden, domain.Forbidden, domain.Forbidden, allowed},
+		{domain.PutToCheck, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
+		{domain.FetchBack, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
+		{domain.LeaveRemark, allowed, allowed, domain.Conflict, allowed},
+		{domain.ReplyRemark, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
 		{domain.KeepStock, allowed, allowed, allowed, allowed},
 		{domain.ApproveSafety, allowed, allowed, allowed, allowed},
 		{domain.ApproveTemplate, allowed, allowed, allowed, allowed},
@@ -67,6 +71,9 @@ func TestPermitTable(t *testing.T) {
 			"all roles":      {access(ines, false, all...), row.everyone},
 			"all but closed": {access(ines, true, all...), row.everyone},
 		} {
+			if c.want == allowed && who == "all but closed" && row.action == domain.LeaveRemark {
+				c.want = domain.Conflict // nothing is said in a closed project
+			}
 			t.Run(string(row.action)+"/"+who, func(t *testing.T) {
 				permit, err := domain.Authorize(domain.Actor{Account: c.access.Account}, c.access, row.action)
 				if c.want == allowed {
@@ -186,10 +193,11 @@ func TestEmptyPermitIsGoodForNothing(t *testing.T) {
 
 func TestAllowed(t *testing.T) {
 	crew := domain.Actor{Account: petra}
-	require.Equal(t, []domain.Action{domain.AlterProject, domain.RecordSite, domain.BeginDesign, domain.EditDesign, domain.AskCrew, domain.LeaveCrew},
-		domain.Allowed(crew, access(petra, false)))
-	require.Equal(t, []domain.Action{domain.AlterProject, domain.AskCrew, domain.LeaveCrew}, domain.Allowed(crew, access(petra, true)))
-	require.Empty(t, domain.Allowed(domain.Actor{Account: ines}, access(ines, false, domain.Keeper)))
+	require.Equal(t, []domain.Action{domain.AlterProject, domain.RecordSite, domain.BeginDesign, domain.EditDesign, domain.PutToCheck, domain.FetchBack,
+		domain.Withdraw, domain.LeaveRemark, domain.AskCrew, domain.LeaveCrew}, domain.Allowed(crew, access(petra, false)))
+	require.Equal(t, []domain.Action{domain.AlterProject, domain.Withdraw, domain.AskCrew, domain.LeaveCrew}, domain.Allowed(crew, access(petra, true)))
+	require.Equal(t, []domain.Action{domain.LeaveRemark}, domain.Allowed(domain.Actor{Account: ines}, access(ines, false, domain.Keeper)))
+	require.Equal(t, []domain.Action{domain.SayOutcome, domain.LeaveRemark}, domain.Allowed(domain.Actor{Account: ines}, access(ines, false, domain.Checker)))
 }
 
 // pointers lists where an Invalid error points.

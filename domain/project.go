@@ -25,7 +25,7 @@ type Project struct {
 
 // Access returns what the loaded project says about a person.
 func (p Project) Access(who Actor) Access {
-	return Access{Account: who.Account, Roles: who.Roles, Project: p.ID, Crew: p.Crew, Closed: p.ClosedAt != nil, Keepers: p.Keepers}
+	return Access{Account: who.Account, Roles: who.Roles, Project: p.ID, Crew: p.Crew, Former: p.Former, Closed: p.ClosedAt != nil, Keepers: p.Keepers}
 }
 
 // Page asks for a part of a list, newest first.

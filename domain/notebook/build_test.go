@@ -43,7 +43,7 @@ func (b *bundle) cleared(t testing.TB, letter string, text string) domain.Revisi
 // stand gives a revision a state by hand.
 func (b *bundle) stand(t testing.TB, letter, state string) {
 	t.Helper()
-	b.db.Exec(t, "UPDATE revisions SET state = $1 WHERE letter = $2", state, letter)
+	b.db.Put(t, domain.State(state), "letter = $1", letter)
 }
 
 // nextCleared starts the next letter by hand and has it cleared.
@@ -494,6 +494,7 @@ func TestWithdrawnWhileItIsCalculated(t *testing.T) {
 	t.Parallel()
 	b := setup(t)
 	ref := b.cleared(t, "A", described)
+	b.db.Exec(t, "ALTER TABLE revisions DISABLE TRIGGER revisions_state_reached")
 	b.db.Exec(t, `CREATE FUNCTION withdraw_it() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN UPDATE revisions SET state = 'withdrawn'; RETURN NULL; END $$`)
 	b.db.Exec(t, `CREATE TRIGGER withdraw_it AFTER INSERT ON builds FOR EACH ROW EXECUTE FUNCTION withdraw_it()`)
 	_, _, err := b.StartBuild(ctx, b.petra, b.start(ref, "build-0001"))

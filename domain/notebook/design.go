@@ -52,6 +52,6 @@ func design(tx *store.Tx, who domain.Actor, project domain.ProjectID, id domain.
 		return domain.Design{}, err
 	}
 	access, err := tx.ReadAccess(who, project)
-	d.Allowed = d.Allows(domain.Allowed(who, access))
+	d.Allowed = d.Allows(who.Account, domain.Allowed(who, access))
 	return d, err
 }

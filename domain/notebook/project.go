@@ -112,7 +112,7 @@ func project(tx *store.Tx, who domain.Actor, id domain.ProjectID) (domain.Projec
 	p.Allowed = domain.Allowed(who, p.Access(who))
 	p.Site.Allowed = p.Allowed
 	for i := range p.Designs {
-		p.Designs[i].Allowed = p.Designs[i].Allows(p.Allowed)
+		p.Designs[i].Allowed = p.Designs[i].Allows(who.Account, p.Allowed)
 	}
 	return p, nil
 }

@@ -94,7 +94,7 @@ func TestNextLetterIsRefused(t *testing.T) {
 	e := requireCode(t, "invalid", start(b.petra, version, &domain.SheetRef{Design: b.design.ID, Letter: "A", Number: 9}))
 	require.Equal(t, "/from", e.Fields[0].Pointer)
 
-	b.db.Exec(t, "UPDATE revisions SET state = 'in_check'")
+	b.db.Put(t, domain.InCheck, "true")
 	requireCode(t, "revision-open", start(b.petra, version, nil))
 	b.db.Exec(t, "UPDATE projects SET closed_at = now()")
 	requireCode(t, "project-closed", start(b.petra, version, nil))

@@ -152,7 +152,7 @@ func TestSaveIsRefused(t *testing.T) {
 	b.db.Exec(t, "UPDATE projects SET closed_at = now()")
 	requireCode(t, "project-closed", try(b.petra, as))
 	b.db.Exec(t, "UPDATE projects SET closed_at = NULL")
-	b.db.Exec(t, "UPDATE revisions SET state = 'in_check'")
+	b.db.Put(t, domain.InCheck, "true")
 	requireCode(t, "revision-frozen", try(b.petra, as))
 	frozen, err := b.Design(ctx, b.petra, b.project.ID, b.design.ID)
 	require.NoError(t, err)

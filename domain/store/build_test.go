@@ -9,6 +9,7 @@ import (
 	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/stretchr/testify/require"
 
+	"leat/domain"
 	"leat/domain/store/storetest"
 )
 
@@ -22,9 +23,7 @@ func built(t *testing.T) *storetest.DB {
 
 func setRevision(t *testing.T, db *storetest.DB, state string) {
 	t.Helper()
-	db.Exec(t, "ALTER TABLE revisions DISABLE TRIGGER USER")
-	db.Exec(t, "UPDATE revisions SET state = $1", state)
-	db.Exec(t, "ALTER TABLE revisions ENABLE ALWAYS TRIGGER revisions_state_forward")
+	db.Put(t, domain.State(state), "true")
 }
 
 // inOne executes statements in one transaction.

@@ -19,6 +19,7 @@ func TestStateOfARevisionGoesOnAndNeverBack(t *testing.T) {
 		"draft": {"in_check", "returned"}, "in_check": {"cleared", "returned"}, "returned": nil,
 		"cleared": {"superseded", "withdrawn"}, "superseded": {"withdrawn"}, "withdrawn": nil,
 	}
+	db.Exec(t, "ALTER TABLE revisions DISABLE TRIGGER revisions_state_reached") // what a state takes beside is tested elsewhere
 	for from, allowed := range goesTo {
 		for to := range goesTo {
 			db.Exec(t, "ALTER TABLE revisions DISABLE TRIGGER revisions_state_forward")

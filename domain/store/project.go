@@ -60,7 +60,8 @@ func (tx *Tx) access(who domain.Actor, project domain.ProjectID, lock string) (d
 	if err != nil {
 		return domain.Access{}, err
 	}
-	access.Project, access.Crew, access.Closed = project, crews[project].now, row.ClosedAt != nil
+	access.Project, access.Closed = project, row.ClosedAt != nil
+	access.Crew, access.Former = crews[project].now, crews[project].former
 	if access.Keepers, err = tx.keepers(); err != nil {
 		return domain.Access{}, err
 	}

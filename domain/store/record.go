@@ -33,6 +33,15 @@ var statements = map[domain.LinkKind]statement{
 		'proposed_by', t.proposed_by, 'proposed_at', signed_time(t.proposed_at))`},
 	domain.LinkTemplateSigned: {"template_signatures", `jsonb_build_object('version', t.version, 'role', t.role, 'who', t.who, 'at', signed_time(t.at),
 		'digest', (SELECT encode(sha256(convert_to(s.body, 'UTF8')), 'hex') FROM templates s WHERE s.version = t.version))`},
+
+	domain.LinkIssued: {"revision_issues", `jsonb_build_object('revision', t.revision_id, 'sheet', t.sheet_number, 'digest', encode(t.digest, 'hex'),
+			'class', t.class, 'checkers', t.checkers, 'note', t.note, 'issued_by', t.issued_by, 'issued_at', signed_time(t.issued_at))
+		|| (SELECT jsonb_build_object('design', r.design_id, 'letter', r.letter, 'saved_by', s.saved_by, 'saved_at', signed_time(s.saved_at),
+				'input', s.input, 'report', s.report)
+			FROM revisions r JOIN sheets s ON s.revision_id = r.id WHERE r.id = t.revision_id AND s.number = t.sheet_number)`},
+	domain.LinkOutcome: {"check_outcomes", `jsonb_build_object('revision', t.revision_id, 'outcome', t.outcome, 'note', t.note, 'who', t.who, 'at', signed_time(t.at),
+		'digest', (SELECT encode(i.digest, 'hex') FROM revision_issues i WHERE i.revision_id = t.revision_id))`},
+	domain.LinkEnded: {"revision_ends", `jsonb_build_object('revision', t.revision_id, 'kind', t.kind, 'reason', t.reason, 'who', t.who, 'at', signed_time(t.at))`},
 }
 
 // signature says who signs what sort of act, and when. Project is 0 for what

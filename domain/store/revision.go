@@ -15,16 +15,20 @@ type revisionRow struct {
 	Starter    string    `gorm:"column:starter"`
 }
 
+func (r revisionRow) revision() domain.Revision {
+	return domain.Revision{
+		Letter: r.Letter, State: domain.State(r.State), SheetCount: r.SheetCount, StartedAt: r.StartedAt.UTC(),
+		StartedBy: domain.Person{ID: domain.AccountID(r.StartedBy), Name: r.Starter},
+	}
+}
+
 // revisions returns all revisions of a design, newest first.
 func (tx *Tx) revisions(design domain.DesignID) ([]domain.Revision, error) {
 	rows, err := all[revisionRow](tx, `SELECT r.letter, r.state, r.sheet_count, r.started_at, r.started_by, a.name AS starter
 		FROM revisions r JOIN accounts a ON a.id = r.started_by WHERE r.design_id = ? ORDER BY r.position DESC`, design)
 	list := make([]domain.Revision, len(rows))
 	for i, r := range rows {
-		list[i] = domain.Revision{
-			Letter: r.Letter, State: domain.State(r.State), SheetCount: r.SheetCount, StartedAt: r.StartedAt.UTC(),
-			StartedBy: domain.Person{ID: domain.AccountID(r.StartedBy), Name: r.Starter},
-		}
+		list[i] = r.revision()
 	}
 	return list, err
 }

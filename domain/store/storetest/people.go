@@ -53,3 +53,24 @@ func (db *DB) Number(t testing.TB, query string, args ...any) int {
 	require.NoError(t, db.SQL.QueryRow(query, args...).Scan(&n))
 	return n
 }
+
+// Put brings the revisions that a condition finds into a state by hand, whatever
+// it takes to come into it.
+func (db *DB) Put(t testing.TB, state domain.State, condition string, args ...any) {
+	t.Helper()
+	tx, err := db.SQL.Begin()
+	require.NoError(t, err)
+	defer func() { _ = tx.Rollback() }()
+	triggers := []string{"revisions_state_forward", "revisions_state_reached"}
+	for _, name := range triggers {
+		_, err = tx.Exec("ALTER TABLE revisions DISABLE TRIGGER " + name)
+		require.NoError(t, err)
+	}
+	_, err = tx.Exec("UPDATE revisions SET state = '"+string(state)+"' WHERE "+condition, args...)
+	require.NoError(t, err)
+	for _, name := range triggers {
+		_, err = tx.Exec("ALTER TABLE revisions ENABLE ALWAYS TRIGGER " + name)
+		require.NoError(t, err)
+	}
+	require.NoError(t, tx.Commit())
+}

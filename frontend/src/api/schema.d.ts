@@ -844,6 +844,208 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/projects/{project}/designs/{design}/revisions/{letter}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                /** @description Letter of the revision. */
+                letter: components["parameters"]["Letter"];
+            };
+            cookie?: never;
+        };
+        /** A revision with all that was said about it */
+        get: operations["revision"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/designs/{design}/revisions/{letter}/issue": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                /** @description Letter of the revision. */
+                letter: components["parameters"]["Letter"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Give the last sheet of a draft to be checked
+         * @description Freezes the letter. A sheet without an operating point, without described
+         *     parts, with a part that is not allowed, or answered by an older
+         *     calculation is refused, each reason in words. `If-Match` is the ETag of
+         *     the design. Only the crew may.
+         */
+        post: operations["issueRevision"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/designs/{design}/revisions/{letter}/take-back": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                /** @description Letter of the revision. */
+                letter: components["parameters"]["Letter"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Take a revision back before any outcome
+         * @description It becomes `returned`. `If-Match` is the ETag of the design. Only the crew
+         *     may.
+         */
+        post: operations["takeBackRevision"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/designs/{design}/revisions/{letter}/outcomes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                /** @description Letter of the revision. */
+                letter: components["parameters"]["Letter"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Say clear or return, signed with the password
+         * @description One `return` returns the revision. It is cleared when enough checkers have
+         *     said `clear` and no query or stopper stands open. Only a checker may who
+         *     never was on the crew of the project. `If-Match` is the ETag of the design.
+         */
+        post: operations["checkDesign"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/designs/{design}/revisions/{letter}/withdraw": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                /** @description Letter of the revision. */
+                letter: components["parameters"]["Letter"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Say that what was cleared must not be built
+         * @description Of a cleared or superseded revision, with a reason. The crew or a steward
+         *     may, also in a closed project. `If-Match` is the ETag of the design.
+         */
+        post: operations["withdrawRevision"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/designs/{design}/remarks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+            };
+            cookie?: never;
+        };
+        /** Remarks on all letters of a design, newest first, with their answers */
+        get: operations["remarks"];
+        put?: never;
+        /**
+         * Leave a remark on a letter
+         * @description Any member may. A query or a stopper keeps the design from being cleared until it is laid to rest.
+         */
+        post: operations["raiseRemark"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/designs/{design}/remarks/{remark}/answers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                remark: components["parameters"]["Remark"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Say something under a remark that stands open
+         * @description The crew may, and whoever raised the remark.
+         */
+        post: operations["answerRemark"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/designs/{design}/remarks/{remark}/rest": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                remark: components["parameters"]["Remark"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Lay a remark to rest
+         * @description Whoever raised it may; a steward, with a reason, when that account is
+         *     closed. Where nothing else kept the revision from it, it is cleared.
+         */
+        post: operations["layRemark"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/projects/{project}/builds": {
         parameters: {
             query?: never;
@@ -1162,6 +1364,9 @@ export interface components {
          *     | `not-keeper` | 403 | only a keeper may |
          *     | `own-role` | 403 | nobody gives a role to themselves |
          *     | `not-asked` | 403 | only who was asked may answer |
+         *     | `not-checker` | 403 | only a checker may |
+         *     | `own-design` | 403 | nobody checks a design of a project whose crew they are, or ever were, on |
+         *     | `not-raiser` | 403 | only who raised a remark lays it to rest |
          *     | `cross-site` | 403 | another site asked for a refresh |
          *     | `not-found` | 404 | there is no such thing, or no such path |
          *     | `search-gone` | 404 | the search is kept no longer: start it again |
@@ -1175,6 +1380,12 @@ export interface components {
          *     | `revision-frozen` | 409 | sheets are saved under a draft only |
          *     | `revision-open` | 409 | another letter of the design is in draft or in check |
          *     | `revision-empty` | 409 | the present letter has no sheet yet: save one first |
+         *     | `not-issuable` | 409 | the sheet can’t be issued; `fields` names each reason |
+         *     | `not-in-check` | 409 | nobody checks this revision now |
+         *     | `outcome-there` | 409 | an outcome was given, so it can be taken back no longer |
+         *     | `outcome-given` | 409 | this checker has given an outcome for this revision before |
+         *     | `not-cleared` | 409 | only what was cleared can be withdrawn |
+         *     | `remark-at-rest` | 409 | the remark was laid to rest before |
          *     | `on-crew` | 409 | this member is on the crew already |
          *     | `crew-there` | 409 | a keeper adds somebody only to a crew that has died out |
          *     | `ask-answered` | 409 | the ask was answered or withdrawn before |
@@ -1209,7 +1420,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "not-asked" | "cross-site" | "not-found" | "search-gone" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "on-crew" | "crew-there" | "ask-answered" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -1431,7 +1642,7 @@ export interface components {
          * @description What the reader may do, for showing buttons.
          * @enum {string}
          */
-        AllowedAction: "change_project" | "describe_site" | "start_design" | "edit_design" | "ask_crew" | "leave_crew" | "add_to_crew";
+        AllowedAction: "change_project" | "describe_site" | "start_design" | "edit_design" | "issue_revision" | "take_back_revision" | "check_design" | "withdraw_revision" | "remark" | "answer_remark" | "lay_remark_to_rest" | "ask_crew" | "leave_crew" | "add_to_crew";
         ProjectList: {
             items: components["schemas"]["ProjectHead"][];
             next: components["schemas"]["Next"];
@@ -1814,6 +2025,172 @@ export interface components {
             /** @description The newest sheet, the one that counts; null until one is saved. */
             sheet: components["schemas"]["Sheet"] | null;
             allowed_actions: components["schemas"]["AllowedAction"][];
+        };
+        /** @description A revision with all that was said about it. */
+        Check: {
+            letter: string;
+            state: components["schemas"]["RevisionState"];
+            /** Format: date-time */
+            started_at: string;
+            started_by: components["schemas"]["Person"];
+            sheet_count: number;
+            project: number;
+            design: number;
+            /** @description Of the design. */
+            version: number;
+            /** @description What the crew gave to be checked; null until it does. */
+            issue: components["schemas"]["RevisionIssue"] | null;
+            /** @description In the order in which they were given. */
+            outcomes: components["schemas"]["CheckOutcome"][];
+            /** @description That it was taken back or withdrawn; null for neither. */
+            end: components["schemas"]["RevisionEnd"] | null;
+            open_remarks: components["schemas"]["OpenRemarks"];
+            /** @description By newer calculations, the newest first. */
+            recalculations: components["schemas"]["Recalculation"][];
+            /** @description Checkers of the group who may and have given no outcome yet. */
+            may_check: components["schemas"]["Person"][];
+            /** @description What stands before the next state, in words. */
+            lacks: string[];
+            allowed_actions: components["schemas"]["AllowedAction"][];
+        };
+        RevisionIssue: {
+            sheet: number;
+            /** @description SHA-256 over the RFC 8785 form of design, letter, number, input and report of the sheet. */
+            digest: string;
+            /** @enum {string} */
+            class: "plain" | "raised";
+            /** @description How many must say clear. */
+            checkers: number;
+            note: string;
+            issued_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            issued_at: string;
+            /** @description Whom the crew asks; nobody: every checker who may. */
+            asked: components["schemas"]["Person"][];
+            /** @description Its number in the record of signed acts. */
+            link: number;
+        };
+        CheckOutcome: {
+            /** @enum {string} */
+            outcome: "clear" | "return";
+            note: string;
+            who: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+            link: number;
+            /** @description Not once who said it has come onto the crew. */
+            counts: boolean;
+        };
+        RevisionEnd: {
+            /** @enum {string} */
+            kind: "taken_back" | "withdrawn";
+            reason: string;
+            who: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+            link: number;
+        };
+        /** @description How many remarks stand open, on this letter and those before. */
+        OpenRemarks: {
+            notes: number;
+            queries: number;
+            stoppers: number;
+        };
+        /** @description What a newer calculation answers for the issued sheet. The old answer stays. */
+        Recalculation: {
+            calc_version: string;
+            coefficient_set: string;
+            differs: components["schemas"]["AnswerDifference"][];
+            /** Format: date-time */
+            at: string;
+        };
+        /** @description One answer that became another, in words or as a number in SI units. */
+        AnswerDifference: {
+            /** @enum {string} */
+            what: "status" | "warning" | "safety" | "number";
+            /** @description JSON pointer into the report. */
+            at: string;
+            was: string;
+            is: string;
+            was_number: number | null;
+            is_number: number | null;
+        };
+        IssueRevision: {
+            /** @description The last sheet of the letter, as it was read. */
+            sheet: number;
+            note: string;
+            /** @description Checkers who are asked; nobody: all who may. */
+            ask: number[];
+        };
+        CheckDesign: {
+            /** @enum {string} */
+            outcome: "clear" | "return";
+            /** @description A return must say why. */
+            note: string;
+            /** @description The checker’s own. */
+            password: string;
+        };
+        WithdrawRevision: {
+            reason: string;
+        };
+        RemarkPin: {
+            /** @enum {string} */
+            kind: "input" | "result" | "part" | "whole";
+            /** @description JSON pointer into inputs or report, or the name of a part of the drawing; empty for the whole. */
+            at: string;
+        };
+        /** @enum {string} */
+        RemarkWeight: "note" | "query" | "stopper";
+        RaiseRemark: {
+            letter: string;
+            pin: components["schemas"]["RemarkPin"];
+            weight: components["schemas"]["RemarkWeight"];
+            text: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        AnswerRemark: {
+            text: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        LayRemark: {
+            /** @description May be empty, but for a steward. */
+            reason: string;
+        };
+        Remark: {
+            id: number;
+            design: number;
+            /** @description That it was left on. While it stands open it goes along to later letters. */
+            letter: string;
+            pin: components["schemas"]["RemarkPin"];
+            weight: components["schemas"]["RemarkWeight"];
+            text: string;
+            who: components["schemas"]["Person"];
+            /** @description The account is closed; a steward may lay the remark to rest. */
+            who_left: boolean;
+            /** Format: date-time */
+            at: string;
+            /** @description Oldest first. */
+            answers: components["schemas"]["RemarkAnswer"][];
+            /** @description Null while it stands open. */
+            laid_to_rest: components["schemas"]["LaidToRest"] | null;
+            allowed_actions: components["schemas"]["AllowedAction"][];
+        };
+        RemarkAnswer: {
+            id: number;
+            text: string;
+            who: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+        };
+        LaidToRest: {
+            by: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+            reason: string;
+        };
+        RemarkList: {
+            items: components["schemas"]["Remark"][];
+            next: components["schemas"]["Next"];
         };
         /**
          * @description What a machine is made from. `trompe` is needed unless the machine is
@@ -2836,6 +3213,7 @@ export interface components {
         Design: number;
         Ask: number;
         Build: number;
+        Remark: number;
         /** @description Letter of the revision. */
         Letter: string;
         /** @description Number of the sheet, from 1. */
@@ -4282,6 +4660,375 @@ export interface operations {
             401: components["responses"]["Problem"];
             404: components["responses"]["Problem"];
             409: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    revision: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                /** @description Letter of the revision. */
+                letter: components["parameters"]["Letter"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The revision. The ETag is that of the design. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Check"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    issueRevision: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag of what was read, in its quotation marks. */
+                "If-Match": components["parameters"]["IfMatch"];
+            };
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                /** @description Letter of the revision. */
+                letter: components["parameters"]["Letter"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["IssueRevision"];
+            };
+        };
+        responses: {
+            /** @description The revision as it stands now. The ETag is the new one of the design. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Check"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    takeBackRevision: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag of what was read, in its quotation marks. */
+                "If-Match": components["parameters"]["IfMatch"];
+            };
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                /** @description Letter of the revision. */
+                letter: components["parameters"]["Letter"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The revision as it stands now. The ETag is the new one of the design. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Check"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    checkDesign: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag of what was read, in its quotation marks. */
+                "If-Match": components["parameters"]["IfMatch"];
+            };
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                /** @description Letter of the revision. */
+                letter: components["parameters"]["Letter"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CheckDesign"];
+            };
+        };
+        responses: {
+            /** @description The revision as it stands now. The ETag is the new one of the design. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Check"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    withdrawRevision: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag of what was read, in its quotation marks. */
+                "If-Match": components["parameters"]["IfMatch"];
+            };
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                /** @description Letter of the revision. */
+                letter: components["parameters"]["Letter"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WithdrawRevision"];
+            };
+        };
+        responses: {
+            /** @description The revision as it stands now. The ETag is the new one of the design. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Check"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    remarks: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+                /** @description 1 for those alone that stand open. */
+                open?: number;
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RemarkList"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    raiseRemark: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RaiseRemark"];
+            };
+        };
+        responses: {
+            /** @description A retry; the remark of the first request. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Remark"];
+                };
+            };
+            /** @description The remark was kept. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Remark"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    answerRemark: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                remark: components["parameters"]["Remark"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AnswerRemark"];
+            };
+        };
+        responses: {
+            /** @description A retry; the remark with the answer of the first request. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Remark"];
+                };
+            };
+            /** @description The remark, with the answer. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Remark"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    layRemark: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+                remark: components["parameters"]["Remark"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LayRemark"];
+            };
+        };
+        responses: {
+            /** @description The remark, at rest. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Remark"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
             default: components["responses"]["Problem"];
         };
     };
