@@ -54,7 +54,7 @@ func readBody(c echo.Context, mediaType string) ([]byte, error) {
 	}
 	body, err := io.ReadAll(c.Request().Body)
 	if _, large := errors.AsType[*http.MaxBytesError](err); large {
-		return nil, tooLarge()
+		return nil, tooLarge(bodyMost)
 	}
 	if err != nil {
 		return nil, malformed("The connection broke before all of it had arrived. Nothing was saved; send it again.")

@@ -17,13 +17,17 @@ var kinds = map[string]int{
 	"nobody": 0, "closed": 1, "demo": 2, "member": 3, "crew": 4, "keeper": 5,
 	"former crew": 3, "checker": 3, "steward": 3, "steward and checker": 3, "crew and checker": 4, "keeper and steward": 5,
 	"former crew and checker": 3, "former crew and steward": 3, "keeper and checker": 5,
+	"crew and steward": 4,
 }
 
 // apart says where roles add something to a route, or where what somebody did
 // takes it away again: by route and kind, the status instead of the column's.
 var apart = map[string]map[string]int{
-	"POST " + revisionRoute + "/outcomes": {"checker": 200, "steward and checker": 200, "keeper and checker": 200},
-	"POST " + revisionRoute + "/withdraw": {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
+	// The crew has built the machine, which its steward therefore does not judge.
+	"POST /api/v1/projects/:project/log/:entry/rest": {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
+	"POST " + filesRoute + "/:file/hide":             {"steward": 200, "steward and checker": 200, "crew and steward": 200, "former crew and steward": 200},
+	"POST " + revisionRoute + "/outcomes":            {"checker": 200, "steward and checker": 200, "keeper and checker": 200},
+	"POST " + revisionRoute + "/withdraw":            {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
 }
 
 const (
@@ -226,6 +230,23 @@ var matrix = map[string]row{
 	"GET /api/v1/projects/:project/site/gaugings": {readers, func(b *bundle, who browser) *reply { return who.get(gaugingsPath(b.project)) }},
 	"POST /api/v1/projects/:project/site/gaugings": {crewMakes, func(b *bundle, who browser) *reply {
 		return who.post(gaugingsPath(b.project), gauging(0.0034, "matrix-0003"))
+	}},
+	"GET /api/v1/projects/:project/log": {readers, func(b *bundle, who browser) *reply { return who.get(logPath(b.project)) }},
+	"POST /api/v1/projects/:project/log": {makers, func(b *bundle, who browser) *reply {
+		return who.post(logPath(b.project), noted("matrix-log-1", nil))
+	}},
+	"POST /api/v1/projects/:project/log/:entry/incident": {readers, func(b *bundle, who browser) *reply {
+		return who.send("POST", b.written("matrix-log-2", nil)+"/incident", "", "")
+	}},
+	"POST /api/v1/projects/:project/log/:entry/rest": {[6]int{401, 401, 401, 403, 403, 403}, func(b *bundle, who browser) *reply {
+		return who.post(b.leaked("matrix-log-3")+"/rest", harmless)
+	}},
+	"POST " + filesRoute: {makers, func(b *bundle, who browser) *reply {
+		return who.uploads("flange.jpg", "matrix-file-1", "image/jpeg", photo(b, 64, 48))
+	}},
+	"GET " + filesRoute + "/:file": {readers, func(b *bundle, who browser) *reply { return who.get(b.shown("matrix-file-2")) }},
+	"POST " + filesRoute + "/:file/hide": {keepers, func(b *bundle, who browser) *reply {
+		return who.post(b.shown("matrix-file-3")+"/hide", harmless)
 	}},
 	"GET /api/v1/projects/:project/crew/others": {readers, func(b *bundle, who browser) *reply {
 		return who.get(b.projectURL() + "/crew/others")

@@ -100,18 +100,25 @@ func (s *server) secureHeaders(next echo.HandlerFunc) echo.HandlerFunc {
 
 func limitBody(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
-		r := c.Request()
-		if r.ContentLength > bodyMost {
-			return tooLarge()
+		r, most := c.Request(), int64(bodyMost)
+		if uploads(c) {
+			most = domain.FileMost
 		}
-		r.Body = http.MaxBytesReader(c.Response(), r.Body, bodyMost)
+		if r.ContentLength > most {
+			return tooLarge(most)
+		}
+		r.Body = http.MaxBytesReader(c.Response(), r.Body, most)
 		return next(c)
 	}
 }
 
 func (s *server) limitTime(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
-		ctx, cancel := context.WithTimeout(c.Request().Context(), s.patience)
+		most := s.patience
+		if uploads(c) {
+			most += uploadPatience
+		}
+		ctx, cancel := context.WithTimeout(c.Request().Context(), most)
 		defer cancel()
 		c.SetRequest(c.Request().WithContext(ctx))
 		return next(c)

@@ -42,8 +42,12 @@ type httpError struct {
 // Error returns the text for the log.
 func (e *httpError) Error() string { return e.code + ": " + e.detail }
 
-func tooLarge() error {
-	return &httpError{http.StatusRequestEntityTooLarge, "body-too-large", "This is more than 1 MiB, which is more than any sheet needs. Nothing was saved; send less."}
+func tooLarge(most int64) error {
+	detail := "This is more than 1 MiB, which is more than any sheet needs. Nothing was saved; send less."
+	if most == domain.FileMost {
+		detail = "This file has more than 15 MB. Nothing was saved: make it smaller, or send it in parts."
+	}
+	return &httpError{http.StatusRequestEntityTooLarge, "body-too-large", detail}
 }
 
 // statuses is the one mapping from kinds of error to HTTP.
@@ -53,6 +57,7 @@ var statuses = map[domain.Kind]int{
 	domain.Unauthenticated: http.StatusUnauthorized,
 	domain.Forbidden:       http.StatusForbidden,
 	domain.NotFound:        http.StatusNotFound,
+	domain.Gone:            http.StatusGone,
 	domain.Conflict:        http.StatusConflict,
 	domain.Stale:           http.StatusPreconditionFailed,
 	domain.TooMany:         http.StatusTooManyRequests,
@@ -64,6 +69,7 @@ var titles = map[int]string{
 	http.StatusUnauthorized:          "Not signed in",
 	http.StatusForbidden:             "Not yours to do",
 	http.StatusNotFound:              "Not here",
+	http.StatusGone:                  "No longer here",
 	http.StatusMethodNotAllowed:      "Not possible here",
 	http.StatusConflict:              "Not as things stand",
 	http.StatusPreconditionFailed:    "Somebody else saved first",

@@ -78,6 +78,49 @@ var provoked = map[string]func(b *bundle) *reply{
 		b.db.exec(`CREATE TRIGGER passed_over BEFORE UPDATE OF password_hash ON accounts FOR EACH ROW EXECUTE FUNCTION passed_over()`)
 		return b.as(b.crew).put("/api/v1/me/password", map[string]any{"present": password, "new": "four brown dippers"})
 	},
+	"not-steward": func(b *bundle) *reply { return b.as(b.member).post(b.leaked("problem-0005")+"/rest", harmless) },
+	"built-it": func(b *bundle) *reply {
+		b.db.exec("UPDATE accounts SET steward = true")
+		return b.as(b.crew).post(b.leaked("problem-0005")+"/rest", harmless)
+	},
+	"no-incident": func(b *bundle) *reply {
+		b.db.exec("UPDATE accounts SET steward = true WHERE keeper")
+		return b.as(b.keeper).post(b.written("problem-0005", nil)+"/rest", harmless)
+	},
+	"incident-rested": func(b *bundle) *reply {
+		b.db.exec("UPDATE accounts SET steward = true WHERE keeper")
+		b.as(b.keeper).post(b.leaked("problem-0005")+"/rest", harmless)
+		return b.as(b.keeper).post(b.leaked("problem-0005")+"/rest", harmless)
+	},
+	"entry-struck": func(b *bundle) *reply {
+		old := b.as(b.crew).post(logPath(b.project), noted("problem-0005", nil)).number("id")
+		b.as(b.crew).post(logPath(b.project), noted("problem-0006", map[string]any{"strikes": old}))
+		return b.as(b.member).post(logPath(b.project), noted("problem-0007", map[string]any{"strikes": old}))
+	},
+	"same-person": func(b *bundle) *reply {
+		b.as(b.keeper).post(b.shown("problem-0005")+"/hide", harmless)
+		return b.as(b.keeper).post(b.shown("problem-0005")+"/hide", harmless)
+	},
+	"same-role": func(b *bundle) *reply {
+		b.db.exec("UPDATE accounts SET keeper = true WHERE id = $1", b.member.id)
+		b.as(b.keeper).post(b.shown("problem-0005")+"/hide", harmless)
+		return b.as(b.member).post(b.shown("problem-0005")+"/hide", harmless)
+	},
+	"file-hidden": func(b *bundle) *reply {
+		b.db.exec("UPDATE accounts SET steward = true WHERE id = $1", b.member.id)
+		path := b.shown("problem-0005")
+		b.as(b.keeper).post(path+"/hide", harmless)
+		b.as(b.member).post(path+"/hide", harmless)
+		return b.as(b.crew).get(path)
+	},
+	"not-a-picture": func(b *bundle) *reply { return b.as(b.crew).uploads("a.jpg", "problem-0005", "image/jpeg", "<html>") },
+	"picture-broken": func(b *bundle) *reply {
+		return b.as(b.crew).uploads("a.jpg", "problem-0005", "image/jpeg", photo(b, 64, 48)[:300])
+	},
+	"picture-too-large": func(b *bundle) *reply { // a header that claims 65536 pixels by 65536
+		return b.as(b.crew).uploads("a.png", "problem-0005", "image/png",
+			"\x89PNG\r\n\x1a\n\x00\x00\x00\x0dIHDR\x00\x01\x00\x00\x00\x01\x00\x00\x08\x02\x00\x00\x00\xe3\xe6\xa7\xb4")
+	},
 	"cross-site": func(b *bundle) *reply {
 		return b.as(b.crew).with("Sec-Fetch-Site", "cross-site").send("POST", "/api/v1/session/refresh", "", "")
 	},

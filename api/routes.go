@@ -70,6 +70,14 @@ var routes = []route{
 	{http.MethodGet, "/api/v1/projects/:project/site/gaugings", member, (*server).gaugings},
 	{http.MethodPost, "/api/v1/projects/:project/site/gaugings", member, (*server).recordGauging},
 
+	{http.MethodGet, "/api/v1/projects/:project/log", member, (*server).projectLog},
+	{http.MethodPost, "/api/v1/projects/:project/log", member, (*server).writeEntry},
+	{http.MethodPost, "/api/v1/projects/:project/log/:entry/incident", member, (*server).markIncident},
+	{http.MethodPost, "/api/v1/projects/:project/log/:entry/rest", member, (*server).restIncident},
+	{http.MethodPost, filesRoute, member, (*server).keepFile},
+	{http.MethodGet, filesRoute + "/:file", member, (*server).file},
+	{http.MethodPost, filesRoute + "/:file/hide", member, (*server).hideFile},
+
 	{http.MethodPost, "/api/v1/projects/:project/crew", member, (*server).addToCrew},
 	{http.MethodDelete, "/api/v1/projects/:project/crew/me", member, (*server).leaveCrew},
 	{http.MethodGet, "/api/v1/projects/:project/crew/others", member, (*server).othersThanCrew},

@@ -568,6 +568,157 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/projects/{project}/log": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        /** Log of the project, newest first */
+        get: operations["projectLog"];
+        put?: never;
+        /**
+         * Write into the log
+         * @description Any member may, also when the project is closed. An entry is never changed
+         *     or removed: a correction names in `strikes` the entry that it strikes
+         *     through, and both stay. Files are kept first, and named by their ids.
+         */
+        post: operations["writeEntry"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/log/{entry}/incident": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                entry: components["parameters"]["Entry"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Mark an entry as an incident
+         * @description Any member may. Certificates of the machine lapse at once, those of all
+         *     machines of the project when the entry names none. An entry that is an
+         *     incident already stays as it is.
+         */
+        post: operations["markIncident"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/log/{entry}/rest": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                entry: components["parameters"]["Entry"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Sign that an incident was harmless
+         * @description A steward who did not build the machine may, with the password; for an
+         *     entry that names no build, one who built none of the project's. It is a link
+         *     of the record.
+         */
+        post: operations["restIncident"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/files": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Keep a picture or another file
+         * @description Any member may. The body is the file itself, at most 15 MB. What its bytes
+         *     show to be a JPEG or PNG picture of at most 50 million pixels is kept as one,
+         *     whatever its name: turned upright, its longer side at most 2560 pixels, and
+         *     without anything else that was in the file, such as the place. A picture of
+         *     another kind is refused, since it could say where it was taken; so is what
+         *     is sent with a Content-Type of a picture and is none. Anything else is kept
+         *     as it is.
+         */
+        post: operations["keepFile"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/files/{file}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                file: components["parameters"]["File"];
+            };
+            cookie?: never;
+        };
+        /**
+         * The bytes of a file
+         * @description A picture is for showing, any other file only for downloading. Its ETag is made from the digest of the bytes.
+         */
+        get: operations["file"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/files/{file}/hide": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                file: components["parameters"]["File"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Sign that a file must go
+         * @description It takes two people, one of them a keeper and the other one a steward, each
+         *     with the password. With the second signature the bytes are gone; the digest,
+         *     who signed and why stay. Both are links of the record.
+         */
+        post: operations["hideFile"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/projects/{project}/crew": {
         parameters: {
             query?: never;
@@ -1363,6 +1514,10 @@ export interface components {
          *     | `not-on-crew` | 403 | only the crew may |
          *     | `not-keeper` | 403 | only a keeper may |
          *     | `own-role` | 403 | nobody gives a role to themselves |
+         *     | `built-it` | 403 | who built the machine does not judge it |
+         *     | `not-steward` | 403 | only a steward may; where it is about a machine, one who did not build it |
+         *     | `same-role` | 403 | it takes a keeper and a steward, and one of them has signed |
+         *     | `same-person` | 403 | one person does not sign twice |
          *     | `not-asked` | 403 | only who was asked may answer |
          *     | `not-checker` | 403 | only a checker may |
          *     | `own-design` | 403 | nobody checks a design of a project whose crew they are, or ever were, on |
@@ -1370,6 +1525,7 @@ export interface components {
          *     | `cross-site` | 403 | another site asked for a refresh |
          *     | `not-found` | 404 | there is no such thing, or no such path |
          *     | `search-gone` | 404 | the search is kept no longer: start it again |
+         *     | `file-hidden` | 410 | two people have hidden this file |
          *     | `method-not-allowed` | 405 | the path exists, not for this method |
          *     | `project-closed` | 409 | reopen the project first |
          *     | `keeper-exists` | 409 | the first keeper was made already |
@@ -1389,6 +1545,9 @@ export interface components {
          *     | `on-crew` | 409 | this member is on the crew already |
          *     | `crew-there` | 409 | a keeper adds somebody only to a crew that has died out |
          *     | `ask-answered` | 409 | the ask was answered or withdrawn before |
+         *     | `incident-rested` | 409 | the incident was laid to rest before |
+         *     | `no-incident` | 409 | the entry is no incident |
+         *     | `entry-struck` | 409 | this entry has its correction already |
          *     | `password-changed` | 409 | the password was changed elsewhere meanwhile |
          *     | `client-key-used` | 409 | this key made another thing before: make a new key |
          *     | `offer-there` | 409 | the stock list says already how this is sold |
@@ -1407,10 +1566,13 @@ export interface components {
          *     | `group-stale` | 412 | somebody else changed settings, roles or accounts first |
          *     | `build-stale` | 412 | somebody else changed the build first |
          *     | `stock-stale` | 412 | somebody else changed this line of the stock list first |
-         *     | `body-too-large` | 413 | the body has more than 1 MiB |
+         *     | `body-too-large` | 413 | the body has more than 1 MiB, or a file more than 15 MB |
          *     | `wrong-content-type` | 415 | the body is of another kind than this path takes |
          *     | `invalid` | 422 | fields break a rule; `fields` names each |
          *     | `unknown-field` | 422 | the body has fields that this path does not know |
+         *     | `picture-broken` | 422 | the picture can't be read to its end |
+         *     | `picture-too-large` | 422 | the picture has too many pixels |
+         *     | `not-a-picture` | 422 | the bytes are no JPEG or PNG picture |
          *     | `if-match-required` | 428 | a change must say what it was made from |
          *     | `too-many-tries` | 429 | too many requests from one network within a minute |
          *     | `too-many-sign-ins` | 429 | too many wrong passwords or codes: wait as long as Retry-After says |
@@ -1420,7 +1582,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -1642,7 +1804,7 @@ export interface components {
          * @description What the reader may do, for showing buttons.
          * @enum {string}
          */
-        AllowedAction: "change_project" | "describe_site" | "start_design" | "edit_design" | "issue_revision" | "take_back_revision" | "check_design" | "withdraw_revision" | "remark" | "answer_remark" | "lay_remark_to_rest" | "ask_crew" | "leave_crew" | "add_to_crew";
+        AllowedAction: "change_project" | "describe_site" | "start_design" | "edit_design" | "issue_revision" | "take_back_revision" | "check_design" | "withdraw_revision" | "remark" | "answer_remark" | "lay_remark_to_rest" | "ask_crew" | "leave_crew" | "add_to_crew" | "write_log" | "correct_log" | "mark_incident" | "rest_incident" | "add_file" | "hide_file";
         ProjectList: {
             items: components["schemas"]["ProjectHead"][];
             next: components["schemas"]["Next"];
@@ -1771,6 +1933,102 @@ export interface components {
             how: string;
             note: string;
             client_key: components["schemas"]["ClientKey"];
+        };
+        /** @description A picture or another file of a project, without its bytes. */
+        File: {
+            id: number;
+            /** @enum {string} */
+            kind: "picture" | "file";
+            /** @enum {string} */
+            media_type: "image/jpeg" | "image/png" | "application/octet-stream";
+            name: string;
+            /** @description Bytes, as they are kept. */
+            size: number;
+            /** @description SHA-256 of the bytes; it stays when they are gone. */
+            digest: string;
+            /** @description Pixels; null for what is no picture. */
+            width: number | null;
+            height: number | null;
+            /** Format: date-time */
+            made_at: string;
+            made_by: components["schemas"]["Person"];
+            /** @description Two have signed that it must go; its bytes are gone. */
+            hidden: boolean;
+            /** @description Who signed that it must go, in order. */
+            hides: {
+                by: components["schemas"]["Person"];
+                /** Format: date-time */
+                at: string;
+                reason: string;
+                /** @description What they were when they signed. */
+                keeper: boolean;
+                steward: boolean;
+            }[];
+            allowed_actions: components["schemas"]["AllowedAction"][];
+        };
+        /** @description An entry of the log; it never changes. */
+        LogEntry: {
+            id: number;
+            /** @description The build that it is about; null for the project as a whole. */
+            build: number | null;
+            text: string;
+            /** Format: date-time */
+            happened_at: string;
+            by: components["schemas"]["Person"];
+            /**
+             * Format: date-time
+             * @description When it was written.
+             */
+            at: string;
+            /** @description The entry that this one corrects and strikes through. */
+            strikes: number | null;
+            /** @description Its correction; null while it stands. */
+            struck_by: number | null;
+            /** @description Null unless somebody marked it as an incident. */
+            incident: components["schemas"]["Incident"] | null;
+            files: components["schemas"]["File"][];
+            allowed_actions: components["schemas"]["AllowedAction"][];
+        };
+        Incident: {
+            marked_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            marked_at: string;
+            /** @description Who signed that it was harmless; null while it counts. */
+            rest: {
+                by: components["schemas"]["Person"];
+                /** Format: date-time */
+                at: string;
+                reason: string;
+            } | null;
+            /** @description Why nobody in the group can lay it to rest; empty when somebody can. */
+            lacking: string;
+        };
+        Log: {
+            items: components["schemas"]["LogEntry"][];
+            next: components["schemas"]["Next"];
+            allowed_actions: components["schemas"]["AllowedAction"][];
+        };
+        WriteEntry: {
+            /** @description Null for the project as a whole; a correction stands where the entry stands that it corrects. */
+            build: number | null;
+            /** @description May be empty when there are files and it is no incident. */
+            text: string;
+            /** @description Over-pressure, a leak, a blow, frost, a relief that lifted, somebody hurt. */
+            incident: boolean;
+            /** @description The entry that this one corrects. */
+            strikes: number | null;
+            /**
+             * Format: date-time
+             * @description Null for now.
+             */
+            happened_at: string | null;
+            files: number[];
+            client_key: components["schemas"]["ClientKey"];
+        };
+        SignReason: {
+            reason: string;
+            /** @description Of who signs. */
+            password: string;
         };
         /** @enum {string} */
         RevisionState: "draft" | "in_check" | "returned" | "cleared" | "superseded" | "withdrawn";
@@ -3214,6 +3472,8 @@ export interface components {
         Ask: number;
         Build: number;
         Remark: number;
+        Entry: number;
+        File: number;
         /** @description Letter of the revision. */
         Letter: string;
         /** @description Number of the sheet, from 1. */
@@ -3239,6 +3499,8 @@ export interface components {
     headers: {
         /** @description Version of the thing, for If-Match. */
         ETag: string;
+        /** @description Names the bytes, for If-None-Match. */
+        BytesETag: string;
         /** @description Where the thing is. */
         Location: string;
         /** @description Seconds to wait. */
@@ -4237,6 +4499,277 @@ export interface operations {
             403: components["responses"]["Problem"];
             404: components["responses"]["Problem"];
             409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    projectLog: {
+        parameters: {
+            query?: {
+                /** @description Only what was written about this build. */
+                build?: number;
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Log"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    writeEntry: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WriteEntry"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is the entry it made. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LogEntry"];
+                };
+            };
+            /** @description The entry was written. Location is the log that it stands in. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LogEntry"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    markIncident: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                entry: components["parameters"]["Entry"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The entry. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LogEntry"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    restIncident: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                entry: components["parameters"]["Entry"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SignReason"];
+            };
+        };
+        responses: {
+            /** @description The entry. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LogEntry"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    keepFile: {
+        parameters: {
+            query: {
+                name: string;
+                client_key: components["schemas"]["ClientKey"];
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/octet-stream": string;
+                "image/*": string;
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is the file it made. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["File"];
+                };
+            };
+            /** @description The file was kept. Location is where its bytes are. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["File"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    file: {
+        parameters: {
+            query?: {
+                /** @description The thumbnail of a picture, its longer side at most 320 pixels. */
+                size?: "thumb";
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                file: components["parameters"]["File"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The bytes. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["BytesETag"];
+                    "Content-Disposition": string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/octet-stream": unknown;
+                    "image/jpeg": unknown;
+                    "image/png": unknown;
+                };
+            };
+            /** @description The bytes that If-None-Match names. */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            410: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    hideFile: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                file: components["parameters"]["File"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SignReason"];
+            };
+        };
+        responses: {
+            /** @description The file. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["File"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            410: components["responses"]["Problem"];
             413: components["responses"]["Problem"];
             415: components["responses"]["Problem"];
             422: components["responses"]["Problem"];
