@@ -208,6 +208,12 @@ func (c *AddBuilder) Validate() error {
 	return nil
 }
 
+// BuilderIsMember returns the Invalid error for the name of a member, who goes by
+// the account: who may sign hangs on it.
+func BuilderIsMember() error {
+	return Faulty([]Field{{"/name", "member", "A member of the group has this name: choose the member instead, so that it stays clear who may sign. For somebody else of the same name add a word, such as the village."}})
+}
+
 // There tells whether they are a builder of it already.
 func (c AddBuilder) There(builders []Builder) bool {
 	return slices.ContainsFunc(builders, func(b Builder) bool {

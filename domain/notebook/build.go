@@ -194,8 +194,11 @@ func (n *Notebook) AddBuilder(ctx context.Context, who domain.Actor, cmd domain.
 			return domain.Build{}, err
 		}
 		b, err := tx.Build(cmd.Project, cmd.Build, n.now())
-		if err == nil && cmd.Member != 0 {
-			err = tx.HoldMember(cmd.Member, n.demo)
+		if err == nil && b.State == domain.Scrapped {
+			err = domain.BuildScrapped()
+		}
+		if err == nil {
+			err = n.holdBuilder(tx, cmd)
 		}
 		if err == nil && !cmd.There(b.Builders) {
 			err = tx.AddBuilder(permit, cmd, b.Version, n.now())
@@ -205,6 +208,19 @@ func (n *Notebook) AddBuilder(ctx context.Context, who domain.Actor, cmd domain.
 		}
 		return n.build(tx, who, cmd.Project, cmd.Build)
 	})
+}
+
+// holdBuilder holds the account of who is to be a builder, or sees that a name
+// is not that of a member.
+func (n *Notebook) holdBuilder(tx *store.Tx, cmd domain.AddBuilder) error {
+	if cmd.Member != 0 {
+		return tx.HoldMember(cmd.Member, n.demo)
+	}
+	member, err := tx.MemberNamed(cmd.Name, n.demo)
+	if err == nil && member {
+		err = domain.BuilderIsMember()
+	}
+	return err
 }
 
 // ChangeBuildState says that a build has come to another state. It returns a

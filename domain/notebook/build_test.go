@@ -381,6 +381,10 @@ func TestStatesOfABuild(t *testing.T) {
 			_, err := b.ChangeBuild(ctx, b.petra, cmd)
 			return err
 		},
+		func() error {
+			_, err := b.AddBuilder(ctx, b.petra, domain.AddBuilder{Project: b.project.ID, Build: m.ID, Name: "Jo"})
+			return err
+		},
 	} {
 		requireCode(t, "build-scrapped", try())
 	}
@@ -417,6 +421,8 @@ func TestBuildersAreAddedAndNeverTakenOff(t *testing.T) {
 	requireCode(t, "invalid", err)
 	_, err = add(b.tomasz.Account, "Tomasz")
 	requireCode(t, "invalid", err)
+	e := requireCode(t, "invalid", func() error { _, err := add(0, "tomasz reyes"); return err }())
+	require.Equal(t, "member", e.Fields[0].Code, "a member goes by the account, or could sign for what he built")
 	_, err = add(999, "")
 	requireCode(t, "not-found", err)
 	_, err = b.AddBuilder(ctx, b.tomasz, domain.AddBuilder{Project: b.project.ID, Build: m.ID, Name: "Jo"})

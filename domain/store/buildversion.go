@@ -124,6 +124,12 @@ func (tx *Tx) Builders(build domain.BuildID) ([]domain.Builder, error) {
 	return list, err
 }
 
+// MemberNamed tells whether a member has this name, however it is spelt with
+// capitals.
+func (tx *Tx) MemberNamed(name string, demo bool) (bool, error) {
+	return tx.exists("SELECT 1 FROM accounts WHERE lower(name) = lower(?) AND closed_at IS NULL AND (? OR NOT demo)", name, demo)
+}
+
 // addBuilder adds a builder unless the build has them. The build is held by who
 // calls.
 func (tx *Tx) addBuilder(cmd domain.AddBuilder, by domain.AccountID, now time.Time) error {
