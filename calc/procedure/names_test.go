@@ -2,6 +2,7 @@ package procedure_test
 
 import (
 	"encoding/json"
+	"os"
 	"strings"
 	"testing"
 
@@ -37,6 +38,28 @@ func TestTheWholeMachineHasOneTestPressure(t *testing.T) {
 	}
 	hot, _ := basis(t, deepTrompe+`, "parts": [`+inWater+`], "facts": {"t_hot_c": 40, "t_cold_c": 8}`)
 	require.Greater(t, hot.Test.LowPa, without.Test.LowPa, "what is weaker in the heat is tested with more in the cold")
+}
+
+// Levels count where the sheet has them, and else the worse one. A hose of 2 bar
+// hangs on the machine somewhere up to the top: 1.5·2 bar and 1.15 m of water on
+// the floor. A standing chamber may reach as high as the machine.
+func TestLevelsThatAreNotKnownCountAsTheWorse(t *testing.T) {
+	hose := strings.Replace(lowTrompe, `"type": "forebay", "level_m": 0.95`, `"type": "hose_open", "static_pa": 200000, "z_m": 0, "k_pa_s2_m6": 3.6e12, "level_max_m": 0.95`, 1)
+	supplied, _ := basis(t, hose+`, "parts": [`+inWater+`, {"role": "supply_pipe", "line": "en-10255/medium/dn15", "joint": "welded", "length_m": 2}], `+calm)
+	require.InDelta(t, 3+1.05*metre, supplied.Test.LowPa/1e5, 1e-6)
+	standing := strings.Replace(deepTrompe, `"kind": "horizontal", "bore_m": 0.1, "length_m": 0.6, "floor_m": -0.1,`, `"kind": "vertical", "bore_m": 0.1,`, 1)
+	tall, _ := basis(t, standing+`, "parts": [`+strings.Replace(inWater, `"role": "chamber",`, `"role": "chamber", "length_m": 0.6,`, 1)+`], `+unsaid)
+	require.InDelta(t, (1.5*11+11.05)*metre, tall.Test.LowPa/1e5, 1e-6)
+}
+
+// A weak part that is known to stand higher lets the floor see more: the riser
+// begins 0.1 m up.
+func TestTheWeakestPartBoundsWhereItStands(t *testing.T) {
+	riser := `{"role": "riser", "gas_class": "metal", "table": "STEEL", "od_m": 0.06, "wall_m": 0.003, "rating_pa": 400000, "marking": "PN 4", "joint": "welded"}`
+	b, rep := basis(t, deepTrompe+`, "parts": [`+strings.Replace(inWater, `{"role": "riser", "line": "en-iso-1452-2/s8-sdr17/d63-pn12.5", "joint": "solvent"}`, riser, 1)+`], `+unsaid)
+	require.Empty(t, rep.Build.Barred(), "%v", rep.Build.Parts)
+	n := procedure.NamesOf(b, day, with(gauge(4, 1, "2026-06-01"), "t_start", procedure.Number(12)))
+	require.InDelta(t, 1.5*4+0.1*metre-11.1*metre-0.04, numberOf(t, n, "gauge_max_bar"), 1e-6)
 }
 
 // The design pressure with the riser blocked: headwater 3 m above tailwater, lip
@@ -98,6 +121,14 @@ func TestAGaugeThatWillNotDo(t *testing.T) {
 			require.False(t, n[name].Known(), "%s of %v", name, bad)
 		}
 	}
+	often := gauge(6, 1, "2026-06-01")
+	fields := map[string]procedure.Value{"interval_days": procedure.Number(100)}
+	for _, name := range []string{"serial", "full_scale_bar", "class_pct", "calibrated_on"} {
+		fields[name] = often["gauge"].Field(name)
+	}
+	often["gauge"] = procedure.Record(fields)
+	due, _ := procedure.NamesOf(b, day, often)["gauge_ok"].Yes()
+	require.False(t, due, "its own interval is shorter than a year")
 	short := b
 	short.Rules.GaugeAgeDays = 100
 	ok, _ := procedure.NamesOf(short, day, gauge(6, 1, "2026-06-01"))["gauge_ok"].Yes()
@@ -292,10 +323,29 @@ func TestReliefIsWideEnough(t *testing.T) {
 	require.Equal(t, 45.6, bore(procedure.Values{"relief_kind": procedure.Text("open_standpipe")}))
 	no, _ := procedure.NamesOf(plain(t), day, nil)["relief_needed"].Yes()
 	require.False(t, no)
+	fitted, _ := basis(t, lowTrompe+`, "parts": [`+inWater+`], `+strings.Replace(calm, `"t_hot_c"`, `"relief_set_pa": 5000, "relief_orifice_m2": 3e-5, "relief_isolatable": false, "t_hot_c"`, 1))
+	counted, _ := procedure.NamesOf(fitted, day, nil)["relief_needed"].Yes()
+	require.True(t, counted, "the sheet counts on one")
+	require.InDelta(t, 0.05, numberOf(t, procedure.NamesOf(fitted, day, nil), "relief_set_max_bar"), 1e-9)
 	// A table of checks has 0.05646 kg/s through 10 mm at 3 bar, 0.7: here at the
 	// same set pressure as much air asks for the same bore.
 	air, b.Relief.MaxPa, b.Relief.Kd, b.Relief.HotC = 0.05646, 3e5, 0.7, 15
 	require.InDelta(t, 10, bore(nil), 0.03)
+}
+
+// What a relief must let go is the most that the machine makes at any level of its
+// chamber, not what it makes where it is meant to run.
+func TestAReliefKeepsUpWithTheMostAir(t *testing.T) {
+	text, err := os.ReadFile("../../domain/notebook/demo/bench-pe.json")
+	require.NoError(t, err)
+	b, rep := basis(t, strings.TrimSuffix(strings.TrimPrefix(strings.TrimSpace(string(text)), "{"), "}"))
+	most := *rep.Gist.FreeAirM3S
+	for _, d := range rep.Trompe.DeliveryCurve {
+		most = max(most, d.FreeAirM3S)
+	}
+	require.NotNil(t, b.Relief.SourceKgS)
+	require.InDelta(t, 1.29*most, *b.Relief.SourceKgS, 1e-12)
+	require.Greater(t, most, 0.0)
 }
 
 func TestARuleOfAGroupIsTaken(t *testing.T) {
@@ -309,6 +359,10 @@ func TestARuleOfAGroupIsTaken(t *testing.T) {
 	require.Equal(t, 90.0, numberOf(t, n, "hold_min_minutes"))
 	require.Equal(t, procedure.Text("2026-12-30"), n["expiry_max"])
 	require.Equal(t, build.DefaultLimits(), procedure.DefaultRules().Limits)
+	low := input(t, lowTrompe+`, "source": {"kind": "tank"}, "parts": [`+inWater+`], `+calm)
+	_, rep = basis(t, lowTrompe+`, "source": {"kind": "tank"}, "parts": [`+inWater+`], `+calm)
+	n = procedure.NamesOf(procedure.BasisOf(low, rep, "x", rules), day, nil)
+	require.Equal(t, 30.0, numberOf(t, n, "exclusion_m"), "a plain machine has one zone for water and air, and the floor of gas always counts")
 }
 
 const steelRam = `{"role": "drive_pipe", "line": "en-10255/medium/dn50", "joint": "welded"}, {"role": "air_vessel", "line": "en-10255/medium/dn80", "joint": "welded", "length_m": 0.5, "location": "guarded", "certified": true}`

@@ -211,7 +211,7 @@ func (s Sheet) waterPassed() bool {
 		}
 		any = true
 	}
-	return any && s.failure() == ""
+	return any
 }
 
 // raised tells whether the pressure may have been raised.
