@@ -17,6 +17,7 @@ type checkAnswer struct {
 	End      *endAnswer            `json:"end"`
 	Open     openRemarks           `json:"open_remarks"`
 	Again    []recalculationAnswer `json:"recalculations"`
+	Builds   int                   `json:"build_count"`
 	May      []personAnswer        `json:"may_check"`
 	Lacks    []string              `json:"lacks"`
 	Allowed  []domain.Action       `json:"allowed_actions"`
@@ -25,6 +26,7 @@ type checkAnswer struct {
 type issueAnswer struct {
 	Sheet    int            `json:"sheet"`
 	Digest   string         `json:"digest"`
+	Pressure string         `json:"pressure_hash"`
 	Class    string         `json:"class"`
 	Checkers int            `json:"checkers"`
 	Note     string         `json:"note"`
@@ -68,7 +70,7 @@ func newCheck(c domain.Check) checkAnswer {
 	a := checkAnswer{
 		revisionAnswer: newRevision(c.Revision), Project: c.Project, Design: c.Design, Version: c.Version,
 		Issue: newIssue(c.Issue), Outcomes: []outcomeAnswer{}, End: newEnd(c.End), Open: openRemarks(c.Open),
-		Again: []recalculationAnswer{}, May: newPeople(c.May), Lacks: listed(c.Lacks), Allowed: listed(c.Allowed),
+		Again: []recalculationAnswer{}, Builds: c.Builds, May: newPeople(c.May), Lacks: listed(c.Lacks), Allowed: listed(c.Allowed),
 	}
 	for _, o := range c.Outcomes {
 		a.Outcomes = append(a.Outcomes, outcomeAnswer{o.Said, o.Note, newPerson(o.Who), instant(o.At), o.Link, !o.Joined})
@@ -83,7 +85,7 @@ func newIssue(i *domain.Issue) *issueAnswer {
 	if i == nil {
 		return nil
 	}
-	return &issueAnswer{i.Sheet, i.Digest.String(), i.Class, i.Checkers, i.Note, newPerson(i.By), instant(i.At), newPeople(i.Asked), i.Link}
+	return &issueAnswer{i.Sheet, i.Digest.String(), i.PressureHash.String(), i.Class, i.Checkers, i.Note, newPerson(i.By), instant(i.At), newPeople(i.Asked), i.Link}
 }
 
 func newEnd(e *domain.RevisionEnd) *endAnswer {

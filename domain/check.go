@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"leat/calc"
+	"leat/calc/asbuilt"
 	"leat/calc/build"
 	"leat/calc/sheet"
 	"leat/domain/digest"
@@ -30,6 +31,7 @@ type Check struct {
 	End      *RevisionEnd
 	Open     RemarkCount // of the design, this letter and those before
 	Again    []Recalculation
+	Builds   int      // that stand as this revision has them
 	May      []Person // checkers of the group who may still say clear or return
 	Lacks    []string // what stands before its next state, in words
 	Allowed  []Action // what the reader may do
@@ -38,15 +40,16 @@ type Check struct {
 // Issue is what the crew gave to be checked: one sheet of a revision, which is
 // frozen with it.
 type Issue struct {
-	Sheet    int
-	Digest   digest.Sum // over its inputs and answers
-	Class    string     // hazard class: plain or raised
-	Checkers int        // who must say clear
-	Note     string
-	By       Person
-	At       time.Time
-	Asked    []Person // nobody: every checker who may
-	Link     int64
+	Sheet        int
+	Digest       digest.Sum // over its inputs and answers
+	PressureHash digest.Sum // over what a pressure test of it is good for
+	Class        string     // hazard class: plain or raised
+	Checkers     int        // who must say clear
+	Note         string
+	By           Person
+	At           time.Time
+	Asked        []Person // nobody: every checker who may
+	Link         int64
 }
 
 // Said is what a checker says about a revision.
@@ -225,7 +228,13 @@ func (c *IssueRevision) Issue(s Sheet, may []Person, settings SafetySettings) (I
 		}
 		i.Asked = append(i.Asked, may[k])
 	}
-	var err error
+	object, err := asbuilt.Pressure(s.Input, s.Report.Build, nil)
+	if err != nil {
+		return Issue{}, err
+	}
+	if i.PressureHash, err = digest.Of(object); err != nil {
+		return Issue{}, err
+	}
 	i.Digest, err = s.Digest()
 	return i, err
 }

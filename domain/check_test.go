@@ -24,7 +24,7 @@ var (
 func design(account domain.AccountID, roles ...domain.Role) domain.Access {
 	a := access(account, false, roles...)
 	a.Former = []domain.Person{{ID: 5, Name: "Olwen Pryce"}}
-	a.Authors = []domain.Person{{ID: petra, Name: "Petra Lindahl"}, {ID: 6, Name: "Esi Okafor"}}
+	a.Author = account == petra || account == 6
 	a.Checkers, a.Stewards, a.Keepers = checkers, stewards, []domain.Person{{ID: ines, Name: "Ines Calloway"}}
 	return a
 }

@@ -8,7 +8,7 @@ func (r rule) checking(access Access) error {
 	if r.checker && !slices.Contains(access.Roles, Checker) {
 		return &Error{Kind: Forbidden, Code: "not-checker", Message: "Only a checker may do this. " + access.whoChecks()}
 	}
-	if r.stranger && (access.onCrew() || access.among(access.Former) || access.among(access.Authors)) {
+	if r.stranger && (access.onCrew() || access.among(access.Former) || access.Author) {
 		return &Error{Kind: Forbidden, Code: "own-design", Message: "Nobody checks a design of a project whose crew they are, or ever were, on. " + access.whoChecks()}
 	}
 	if r.raiser && access.Raiser.ID != access.Account && !(access.RaiserLeft && slices.Contains(access.Roles, Steward)) {

@@ -16,6 +16,9 @@
 //	build     one physical machine, made from a cleared revision; its newest version is the machine as it stands
 //	builder   who made or changed a part of a build, with or without an account
 //	tag       the number on the label of a build, counted across the group
+//	issue     what the crew gives to be checked: one sheet, which freezes the revision
+//	outcome   what a checker says about an issued revision: clear or return
+//	remark    what a member says about a revision; it stands until it is laid to rest
 //	session   one signed-in device
 //	permit    the proof, inside one transaction, that somebody may do one thing
 //	version   the number that two people who edit one thing compare

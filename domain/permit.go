@@ -144,7 +144,7 @@ type Access struct {
 	Former  []Person // who was on the crew once
 	Closed  bool     // the project is
 
-	Authors    []Person // who saved the sheets of the design that it is about
+	Author     bool     // the person has saved a sheet of the design that it is about
 	Checkers   []Person // who may check that design
 	Raiser     Person   // who raised the remark that it is about
 	RaiserLeft bool     // and has closed the account

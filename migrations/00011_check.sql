@@ -2,11 +2,13 @@
 SET LOCAL lock_timeout = '5s';
 
 -- What the crew gave to be checked: one sheet, and with it the letter is frozen.
--- digest is over its inputs and answers; checkers is how many must say clear.
+-- digest is over its inputs and answers, pressure_hash over what a pressure test
+-- of it is good for; checkers is how many must say clear.
 CREATE TABLE revision_issues (
     revision_id   bigint CONSTRAINT revision_issues_revision_id_key PRIMARY KEY,
     sheet_number  integer NOT NULL,
     digest        bytea NOT NULL CONSTRAINT revision_issues_digest_check CHECK (octet_length(digest) = 32),
+    pressure_hash bytea NOT NULL CONSTRAINT revision_issues_pressure_hash_check CHECK (octet_length(pressure_hash) = 32),
     class         text NOT NULL CONSTRAINT revision_issues_class_check CHECK (class IN ('plain', 'raised')),
     checkers      integer NOT NULL CONSTRAINT revision_issues_checkers_check CHECK (checkers BETWEEN 1 AND 9),
     note          text NOT NULL CONSTRAINT revision_issues_note_check CHECK (char_length(note) <= 2000),
@@ -109,6 +111,7 @@ CREATE TABLE recalculations (
 );
 CREATE INDEX recalculations_coefficient_set ON recalculations (coefficient_set);
 
+CREATE INDEX sheets_revision_id_saved_by ON sheets (revision_id, saved_by);
 CREATE INDEX revisions_in_check ON revisions (id) WHERE state = 'in_check';
 
 CREATE TRIGGER revision_issues_append_only BEFORE UPDATE OR DELETE ON revision_issues FOR EACH ROW EXECUTE FUNCTION refuse();

@@ -8,8 +8,8 @@ import (
 	"leat/domain"
 )
 
-// DesignAccess returns the same as Access, with what is asked of who checks: who
-// saved the design's sheets, and who may check it. Invented people count only
+// DesignAccess returns the same as Access, with what is asked of who checks:
+// whether they saved a sheet of the design, and who may check it. Invented people count only
 // where the demo is shown.
 func (tx *Tx) DesignAccess(who domain.Actor, project domain.ProjectID, design domain.DesignID, demo bool) (domain.Access, error) {
 	access, err := tx.Access(who, project)
@@ -36,8 +36,7 @@ func (tx *Tx) addCheckers(access domain.Access, design domain.DesignID, demo boo
 	if err != nil {
 		return access, err
 	}
-	access.Authors, err = tx.people(`SELECT a.id, a.name FROM accounts a WHERE a.id IN (
-		SELECT s.saved_by FROM sheets s JOIN revisions r ON r.id = s.revision_id WHERE r.design_id = ?) ORDER BY a.id`, design)
+	access.Author, err = tx.exists("SELECT 1 FROM sheets s JOIN revisions r ON r.id = s.revision_id WHERE r.design_id = ? AND s.saved_by = ?", design, access.Account)
 	if err != nil {
 		return access, err
 	}
@@ -55,6 +54,7 @@ type checkRow struct {
 
 	Sheet    *int       `gorm:"column:sheet_number"`
 	Digest   []byte     `gorm:"column:digest"`
+	Pressure []byte     `gorm:"column:pressure_hash"`
 	Class    *string    `gorm:"column:class"`
 	Checkers *int       `gorm:"column:checkers"`
 	Note     *string    `gorm:"column:note"`
@@ -73,12 +73,13 @@ type checkRow struct {
 	Notes    int `gorm:"column:notes"`
 	Queries  int `gorm:"column:queries"`
 	Stoppers int `gorm:"column:stoppers"`
+	Builds   int `gorm:"column:builds"`
 }
 
 const checkQuery = `SELECT r.id, d.version, r.letter, r.state, r.sheet_count, r.started_at, r.started_by, ra.name AS starter,
-		i.sheet_number, i.digest, i.class, i.checkers, i.note, i.issued_by, ia.name AS issuer, i.issued_at, i.link AS issue_link,
+		i.sheet_number, i.digest, i.pressure_hash, i.class, i.checkers, i.note, i.issued_by, ia.name AS issuer, i.issued_at, i.link AS issue_link,
 		e.kind AS end_kind, e.reason AS end_reason, e.who AS end_by, ea.name AS ender, e.at AS end_at, e.link AS end_link,
-		m.notes, m.queries, m.stoppers
+		m.notes, m.queries, m.stoppers, (SELECT count(*) FROM builds b WHERE b.revision_id = r.id) AS builds
 	FROM designs d JOIN revisions r ON r.design_id = d.id JOIN accounts ra ON ra.id = r.started_by
 	LEFT JOIN revision_issues i ON i.revision_id = r.id LEFT JOIN accounts ia ON ia.id = i.issued_by
 	LEFT JOIN revision_ends e ON e.revision_id = r.id LEFT JOIN accounts ea ON ea.id = e.who
@@ -90,7 +91,7 @@ const checkQuery = `SELECT r.id, d.version, r.letter, r.state, r.sheet_count, r.
 func (r checkRow) check(project domain.ProjectID, design domain.DesignID) domain.Check {
 	c := domain.Check{
 		Project: project, Design: design, Version: r.Version, Revision: r.Revision.revision(),
-		Open: domain.RemarkCount{Notes: r.Notes, Queries: r.Queries, Stoppers: r.Stoppers},
+		Open: domain.RemarkCount{Notes: r.Notes, Queries: r.Queries, Stoppers: r.Stoppers}, Builds: r.Builds,
 	}
 	if r.Sheet != nil {
 		c.Issue = &domain.Issue{
@@ -98,6 +99,7 @@ func (r checkRow) check(project domain.ProjectID, design domain.DesignID) domain
 			By: domain.Person{ID: domain.AccountID(*r.By), Name: *r.Issuer},
 		}
 		copy(c.Issue.Digest[:], r.Digest)
+		copy(c.Issue.PressureHash[:], r.Pressure)
 	}
 	if r.EndKind != nil {
 		c.End = &domain.RevisionEnd{
@@ -192,8 +194,8 @@ func (tx *Tx) IssueRevision(permit domain.Permit, cmd domain.IssueRevision, issu
 		return err
 	}
 	err = tx.signed(permit, domain.LinkIssued, now, `INSERT INTO revision_issues
-			(revision_id, sheet_number, digest, class, checkers, note, issued_by, issued_at, link) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		id, issue.Sheet, issue.Digest[:], issue.Class, issue.Checkers, issue.Note)
+			(revision_id, sheet_number, digest, pressure_hash, class, checkers, note, issued_by, issued_at, link) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		id, issue.Sheet, issue.Digest[:], issue.PressureHash[:], issue.Class, issue.Checkers, issue.Note)
 	if err != nil {
 		return err
 	}

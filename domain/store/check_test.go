@@ -125,8 +125,8 @@ func TestDatabaseRefusesStatesThatAreNotReached(t *testing.T) {
 func TestDatabaseRefusesIssuesAndEndsByOthers(t *testing.T) {
 	t.Parallel()
 	c := inCheck(t, 1)
-	issue := `INSERT INTO revision_issues (revision_id, sheet_number, digest, class, checkers, note, issued_by, issued_at, link)
-		SELECT id, sheet_count, sha256('x'), 'plain', 1, '', $1, now(), 999 FROM revisions`
+	issue := `INSERT INTO revision_issues (revision_id, sheet_number, digest, pressure_hash, class, checkers, note, issued_by, issued_at, link)
+		SELECT id, sheet_count, sha256('x'), sha256('x'), 'plain', 1, '', $1, now(), 999 FROM revisions`
 	end := `INSERT INTO revision_ends (revision_id, kind, reason, who, at, link) SELECT id, $2, 'because', $1, now(), 999 FROM revisions`
 	refusedAs(t, c.DB, "revision_issues_by_crew", issue, c.petra.Account) // in check already
 	for _, who := range []domain.Actor{c.former, c.keen, c.warden} {
@@ -229,6 +229,7 @@ func TestConstraintsOfChecksHold(t *testing.T) {
 	c.Exec(t, again("id", "'9'", "'0'", "'{}'", "'[]'"))
 	for name, statements := range map[string][]string{
 		"revision_issues_digest_check":                {"UPDATE revision_issues SET digest = 'x'"},
+		"revision_issues_pressure_hash_check":         {"UPDATE revision_issues SET pressure_hash = 'x'"},
 		"revision_issues_class_check":                 {"UPDATE revision_issues SET class = 'barred', checkers = 2"},
 		"revision_issues_checkers_check":              {"UPDATE revision_issues SET checkers = 0", "UPDATE revision_issues SET checkers = 10"},
 		"revision_issues_class_checkers_check":        {"UPDATE revision_issues SET class = 'raised'"},

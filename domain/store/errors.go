@@ -279,6 +279,7 @@ var constraints = map[string]domain.Error{
 	"revision_issues_link_fk":                     defect,
 	"revision_issues_link_key":                    defect,
 	"revision_issues_note_check":                  defect,
+	"revision_issues_pressure_hash_check":         defect,
 	"revision_issues_revision_id_key":             defect,
 	"revision_issues_revision_id_sheet_number_fk": defect,
 

@@ -35,7 +35,7 @@ var statements = map[domain.LinkKind]statement{
 		'digest', (SELECT encode(sha256(convert_to(s.body, 'UTF8')), 'hex') FROM templates s WHERE s.version = t.version))`},
 
 	domain.LinkIssued: {"revision_issues", `jsonb_build_object('revision', t.revision_id, 'sheet', t.sheet_number, 'digest', encode(t.digest, 'hex'),
-			'class', t.class, 'checkers', t.checkers, 'note', t.note, 'issued_by', t.issued_by, 'issued_at', signed_time(t.issued_at))
+			'pressure_hash', encode(t.pressure_hash, 'hex'), 'class', t.class, 'checkers', t.checkers, 'note', t.note, 'issued_by', t.issued_by, 'issued_at', signed_time(t.issued_at))
 		|| (SELECT jsonb_build_object('design', r.design_id, 'letter', r.letter, 'saved_by', s.saved_by, 'saved_at', signed_time(s.saved_at),
 				'input', s.input, 'report', s.report)
 			FROM revisions r JOIN sheets s ON s.revision_id = r.id WHERE r.id = t.revision_id AND s.number = t.sheet_number)`},

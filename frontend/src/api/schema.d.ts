@@ -2305,6 +2305,8 @@ export interface components {
             open_remarks: components["schemas"]["OpenRemarks"];
             /** @description By newer calculations, the newest first. */
             recalculations: components["schemas"]["Recalculation"][];
+            /** @description Machines that stand as this letter has them. */
+            build_count: number;
             /** @description Checkers of the group who may and have given no outcome yet. */
             may_check: components["schemas"]["Person"][];
             /** @description What stands before the next state, in words. */
@@ -2315,6 +2317,8 @@ export interface components {
             sheet: number;
             /** @description SHA-256 over the RFC 8785 form of design, letter, number, input and report of the sheet. */
             digest: string;
+            /** @description Over what a pressure test of it is good for. */
+            pressure_hash: string;
             /** @enum {string} */
             class: "plain" | "raised";
             /** @description How many must say clear. */
