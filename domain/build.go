@@ -22,6 +22,7 @@ type Build struct {
 	DesignTitle string
 	Letter      string // of the revision that it is made from
 	Revision    State  // how that revision stands now
+	Reason      string // why it was withdrawn
 	State       BuildState
 	Place       string
 	StartedAt   time.Time
@@ -120,8 +121,11 @@ func (b Build) Marks() (marks []Mark) {
 		return nil
 	}
 	if b.Revision == Withdrawn {
-		marks = append(marks, Mark{"revision-withdrawn", "Revision " + b.Letter +
-			", from which it is made, was withdrawn: it must not be built or put under pressure. Lay it up, scrap it, or rebuild it to a cleared revision."})
+		text := "Revision " + b.Letter + ", from which it is made, was withdrawn: it must not be built or put under pressure. Lay it up, scrap it, or rebuild it to a cleared revision."
+		if b.Reason != "" {
+			text += " The reason given: " + b.Reason
+		}
+		marks = append(marks, Mark{"revision-withdrawn", text})
 	}
 	if b.State == InService && !b.Certificate.Valid {
 		marks = append(marks, Mark{"not-valid", "The crew last said that it is in service, but it has no valid certificate: it must not be under pressure. Lay it up until a test is passed."})

@@ -70,6 +70,7 @@ func TestMarksOfABuild(t *testing.T) {
 	require.Equal(t, []string{"not-valid"}, codes(domain.Build{State: domain.InService, Revision: domain.Cleared}))
 	require.Equal(t, []string{"revision-withdrawn", "not-valid"}, codes(domain.Build{State: domain.InService, Revision: domain.Withdrawn}))
 	require.Equal(t, []string{"revision-withdrawn"}, codes(domain.Build{State: domain.BeingBuilt, Revision: domain.Withdrawn}))
+	require.Contains(t, domain.Build{Revision: domain.Withdrawn, Reason: "the drum buckles"}.Marks()[0].Text, "the drum buckles")
 	require.Equal(t, []string{"revision-superseded"}, codes(domain.Build{State: domain.Built, Revision: domain.Superseded}))
 	require.Empty(t, codes(domain.Build{State: domain.Built, Revision: domain.Cleared}), "only who is in service must be valid")
 	require.Empty(t, codes(domain.Build{State: domain.Scrapped, Revision: domain.Withdrawn}))

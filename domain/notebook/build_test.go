@@ -494,6 +494,34 @@ func TestWhatIsNotAllowedNowIsNotBegun(t *testing.T) {
 	require.Equal(t, 1, b.db.Number(t, "SELECT count(*) FROM build_versions"))
 }
 
+// From the check to the machine: what a steward withdraws is marked on the
+// machine that was made from it, with the reason that was signed.
+func TestWithdrawingARevisionMarksItsBuild(t *testing.T) {
+	t.Parallel()
+	c := setupChecks(t, plain(t))
+	start := c.start(domain.RevisionRef{Design: c.design.ID, Letter: "A"}, "build-0001")
+	_, err := c.issue(c.petra)
+	require.NoError(t, err)
+	_, _, err = c.StartBuild(ctx, c.petra, start)
+	requireCode(t, "revision-not-cleared", err)
+	check := c.check(t, c.wen)
+	c.took(t, check, nil)
+	check, err = c.says(c.wen, domain.Clear, "")
+	c.took(t, check, err)
+	m, _, err := c.StartBuild(ctx, c.petra, start)
+	require.NoError(t, err)
+	require.Empty(t, m.Marks())
+	check, err = c.withdraws(c.warden, "A")
+	c.took(t, check, err)
+	m, err = c.Build(ctx, c.tomasz, c.project.ID, m.ID)
+	require.NoError(t, err)
+	require.Contains(t, m.Marks()[0].Text, "the pipe was recalled")
+	require.Len(t, c.waitingBuilds(t, c.petra), 1)
+	start.Key = "build-0002"
+	_, _, err = c.StartBuild(ctx, c.petra, start)
+	requireCode(t, "revision-not-cleared", err)
+}
+
 // A revision that is withdrawn between the calculation and the saving is built
 // no more.
 func TestWithdrawnWhileItIsCalculated(t *testing.T) {

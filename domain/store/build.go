@@ -15,6 +15,7 @@ type buildRow struct {
 	DesignTitle string    `gorm:"column:design_title"`
 	Letter      string    `gorm:"column:letter"`
 	Revision    string    `gorm:"column:revision_state"`
+	Reason      string    `gorm:"column:reason"`
 	State       string    `gorm:"column:state"`
 	Place       string    `gorm:"column:place"`
 	StartedAt   time.Time `gorm:"column:started_at"`
@@ -25,17 +26,18 @@ type buildRow struct {
 }
 
 const buildQuery = `SELECT b.id, b.project_id, b.tag, b.title, r.design_id, d.title AS design_title, r.letter, r.state AS revision_state,
-		b.state, v.place, b.started_at, b.started_by, a.name AS starter, b.version, b.newest
+		coalesce(e.reason, '') AS reason, b.state, v.place, b.started_at, b.started_by, a.name AS starter, b.version, b.newest
 	FROM builds b
 	JOIN build_versions v ON v.build_id = b.id AND v.number = b.newest
 	JOIN revisions r ON r.id = b.revision_id
+	LEFT JOIN revision_ends e ON e.revision_id = r.id
 	JOIN designs d ON d.id = r.design_id
 	JOIN accounts a ON a.id = b.started_by`
 
 func (r buildRow) build() domain.Build {
 	return domain.Build{
 		ID: domain.BuildID(r.ID), Project: domain.ProjectID(r.Project), Tag: r.Tag, Title: r.Title,
-		Design: domain.DesignID(r.Design), DesignTitle: r.DesignTitle, Letter: r.Letter, Revision: domain.State(r.Revision),
+		Design: domain.DesignID(r.Design), DesignTitle: r.DesignTitle, Letter: r.Letter, Revision: domain.State(r.Revision), Reason: r.Reason,
 		State: domain.BuildState(r.State), Place: r.Place, StartedAt: r.StartedAt.UTC(),
 		StartedBy: domain.Person{ID: domain.AccountID(r.StartedBy), Name: r.Starter}, Version: r.Version, Newest: r.Newest,
 	}
