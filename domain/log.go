@@ -129,7 +129,7 @@ func (r rule) judging(access Access) error {
 	if !steward {
 		return &Error{Kind: Forbidden, Code: "not-steward", Message: "Only a steward who did not build this machine may do this. " + who}
 	}
-	if slices.ContainsFunc(access.Builders, Person{ID: access.Account}.is) {
+	if access.among(access.Builders) {
 		return &Error{Kind: Forbidden, Code: "built-it", Message: "You are one of those who built this machine, so somebody else must judge it: a steward who did not. " + who}
 	}
 	return nil

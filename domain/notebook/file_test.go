@@ -81,6 +81,19 @@ func TestAPictureIsKeptWithoutAnythingButItsPixels(t *testing.T) {
 	requireCode(t, "not-found", err)
 }
 
+func TestRetriesOfAFileAtOnceMakeOne(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	for _, err := range atOnce(6, func(int) error {
+		_, _, err := b.KeepFile(ctx, b.petra, b.picture(t, "file-00001"))
+		return err
+	}) {
+		require.NoError(t, err)
+	}
+	require.Equal(t, 1, b.db.Number(t, "SELECT count(*) FROM files"))
+	require.Equal(t, 2, b.db.Number(t, "SELECT count(*) FROM file_bodies"))
+}
+
 func TestOtherFilesAreKeptAsTheyAre(t *testing.T) {
 	t.Parallel()
 	b := setup(t)
