@@ -154,7 +154,7 @@ func followsContract(t testing.TB, r route, req *http.Request, rec *httptest.Res
 func TestValidatorRefusesAnswersAgainstTheContract(t *testing.T) {
 	me := routeOf(t, http.MethodGet, "/api/v1/me")
 	project := routeOf(t, http.MethodGet, "/api/v1/projects/:project/site")
-	good := `{"id":1,"name":"A","address":"a@b.example","roles":["member"],"units":"us","own_units":null,"time_zone":"Europe/Oslo"}`
+	good := `{"id":1,"name":"A","address":"a@b.example","roles":["member"],"units":"us","own_units":null,"time_zone":"Europe/Oslo","signing_code_set":false}`
 	site := `{"project":1,"version":1,"name":"","source":null,"fall_m":null,"flow_m3s":0.5,"gauged":"","static_pa":null,"t_water_c":null,"t_air_c":null,"altitude_m":null,"note":"","changed_at":null,"changed_by":null,"gauging":null,"allowed_actions":[]}`
 	for name, c := range map[string]struct {
 		r    route

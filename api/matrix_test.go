@@ -201,10 +201,53 @@ var matrix = map[string]row{
 	"PUT /api/v1/me/password": {[6]int{401, 401, 401, 422, 422, 422}, func(_ *bundle, who browser) *reply {
 		return who.put("/api/v1/me/password", map[string]any{"present": "not this one", "new": "four brown dippers"})
 	}},
+	"PUT /api/v1/me/signing-code": {done, func(_ *bundle, who browser) *reply {
+		return who.put("/api/v1/me/signing-code", map[string]any{"password": password, "code": "482913"})
+	}},
 	"GET /api/v1/me/sessions":             {readers, reads("/api/v1/me/sessions")},
 	"DELETE /api/v1/me/sessions":          {done, deletes("/api/v1/me/sessions")},
 	"DELETE /api/v1/me/sessions/:session": {[6]int{401, 401, 401, 404, 404, 404}, deletes("/api/v1/me/sessions/999999")},
 	"GET /api/v1/asks":                    {readers, reads("/api/v1/asks")},
+
+	"GET /api/v1/group/safety":           {readers, reads(safetyPath)},
+	"GET /api/v1/group/safety/proposals": {readers, reads(safetyPath + "/proposals")},
+	"POST /api/v1/group/safety": {keepersMake, func(b *bundle, who browser) *reply {
+		return who.post(safetyPath, b.wish(b.as(b.crew).get(safetyPath).number("id"), "matrix-0006", map[string]any{"gas_floor_m": 31}))
+	}},
+	"POST /api/v1/group/safety/:setting/signatures": {makers, func(b *bundle, who browser) *reply {
+		return who.post(b.proposed("matrix-0007", map[string]any{"hydro_factor": stricter}), withPassword)
+	}},
+	"GET /api/v1/templates":          {readers, reads("/api/v1/templates")},
+	"GET /api/v1/templates/:version": {readers, reads("/api/v1/templates/1")},
+	"POST /api/v1/templates": {keepersMake, func(b *bundle, who browser) *reply {
+		var list templateList
+		b.as(b.crew).get("/api/v1/templates").read(&list)
+		next := int(list.Items[0].Version) + 1
+		return who.post("/api/v1/templates", map[string]any{"follows": b.inForce(list), "body": version(next), "why": "So.", "client_key": "matrix-0008"})
+	}},
+	"POST /api/v1/templates/:version/signatures": {makers, func(b *bundle, who browser) *reply {
+		return who.post(b.proposedVersion("matrix-0009")+"/signatures", withPassword)
+	}},
+	"GET /api/v1/instruments": {readers, reads(instrumentsPath)},
+	"POST /api/v1/instruments": {keepersMake, func(_ *bundle, who browser) *reply {
+		return who.post(instrumentsPath, map[string]any{"facts": dial, "calibrated_on": nil, "calibration": "", "client_key": "matrix-0010"})
+	}},
+	"GET /api/v1/instruments/:instrument":      {readers, func(b *bundle, who browser) *reply { return who.get(b.instrumented("matrix-0011")) }},
+	"GET /api/v1/instruments/:instrument/acts": {readers, func(b *bundle, who browser) *reply { return who.get(b.instrumented("matrix-0011") + "/acts") }},
+	"PUT /api/v1/instruments/:instrument": {keepers, func(b *bundle, who browser) *reply {
+		path := b.instrumented("matrix-0011")
+		return who.ifMatch(b.version(path)).put(path, dial)
+	}},
+	"POST /api/v1/instruments/:instrument/calibrations": {keepersMake, func(b *bundle, who browser) *reply {
+		return who.post(b.instrumented("matrix-0011")+"/calibrations", map[string]any{"calibrated_on": "2026-04-01", "text": "Deadweight tester", "client_key": "matrix-0012"})
+	}},
+	"POST /api/v1/instruments/:instrument/found-wrong": {keepersMake, func(b *bundle, who browser) *reply {
+		return who.post(b.instrumented("matrix-0011")+"/found-wrong", map[string]any{"since": "2026-04-01", "text": "Reads high", "client_key": "matrix-0013"})
+	}},
+	"POST /api/v1/instruments/:instrument/retire": {keepersMake, func(b *bundle, who browser) *reply {
+		return who.post(b.instrumented("matrix-0014")+"/retire", map[string]any{"on": "2026-04-01", "text": "Bent", "client_key": "matrix-0015"})
+	}},
+	"GET /api/v1/record": {readers, reads("/api/v1/record")},
 
 	"GET /api/v1/stock":  {readers, reads(stockPath)},
 	"POST /api/v1/stock": {makers, func(_ *bundle, who browser) *reply { return who.post(stockPath, shelved("matrix-0005")) }},

@@ -17,10 +17,12 @@ type memberAnswer struct {
 	Units    domain.Units  `json:"units"`
 	OwnUnits *domain.Units `json:"own_units"`
 	TimeZone string        `json:"time_zone"`
+
+	HasCode bool `json:"signing_code_set"`
 }
 
 func newMember(a domain.Account) memberAnswer {
-	return memberAnswer{a.ID, a.Name, a.Address, listed(a.Roles), a.Units, a.OwnUnits, a.TimeZone}
+	return memberAnswer{a.ID, a.Name, a.Address, listed(a.Roles), a.Units, a.OwnUnits, a.TimeZone, a.HasCode}
 }
 
 type changeMeRequest struct {
@@ -31,6 +33,11 @@ type changeMeRequest struct {
 type changePasswordRequest struct {
 	Present string `json:"present"`
 	New     string `json:"new"`
+}
+
+type setSigningCodeRequest struct {
+	Password string `json:"password"`
+	Code     string `json:"code"`
 }
 
 // deviceAnswer is a session as its owner sees it.
@@ -73,6 +80,17 @@ func (s *server) changePassword(c echo.Context, who domain.Actor) error {
 		return err
 	}
 	if err := s.notebook.ChangePassword(c.Request().Context(), who, domain.ChangePassword(req)); err != nil {
+		return err
+	}
+	return c.NoContent(http.StatusNoContent)
+}
+
+func (s *server) setSigningCode(c echo.Context, who domain.Actor) error {
+	req, err := decode[setSigningCodeRequest](c)
+	if err != nil {
+		return err
+	}
+	if err := s.notebook.SetSigningCode(c.Request().Context(), who, domain.SetSigningCode(req)); err != nil {
 		return err
 	}
 	return c.NoContent(http.StatusNoContent)

@@ -127,6 +127,54 @@ var provoked = map[string]func(b *bundle) *reply{
 	"not-found":          func(b *bundle) *reply { return b.as(b.crew).get("/api/v1/projects/999999") },
 	"search-gone":        func(b *bundle) *reply { return b.as(b.crew).get("/api/v1/searches/none") },
 	"method-not-allowed": func(b *bundle) *reply { return b.as(b.crew).put("/api/v1/me", "{}") },
+	"not-steward": func(b *bundle) *reply {
+		path := b.proposed("problem-0005", map[string]any{"hydro_factor": stricter})
+		b.as(b.member).post(path, withPassword)
+		return b.as(b.crew).post(path, withPassword)
+	},
+	"approved-before": func(b *bundle) *reply {
+		path := b.proposed("problem-0005", map[string]any{"hydro_factor": stricter})
+		b.as(b.member).post(path, withPassword)
+		return b.as(b.member).post(path, withPassword)
+	},
+	"approval-complete": func(b *bundle) *reply {
+		b.inForceNow("problem-0005", map[string]any{"hydro_factor": stricter})
+		return b.as(b.keeper).post(safetyPath+"/1/signatures", withPassword)
+	},
+	"proposal-overtaken": func(b *bundle) *reply {
+		path := b.proposed("problem-0006", map[string]any{"gas_floor_m": 31})
+		b.inForceNow("problem-0005", map[string]any{"hydro_factor": stricter})
+		return b.as(b.member).post(path, withPassword)
+	},
+	"nothing-changed": func(b *bundle) *reply { return b.as(b.keeper).post(safetyPath, b.wish(0, "problem-0005", nil)) },
+	"safety-stale": func(b *bundle) *reply {
+		b.inForceNow("problem-0005", map[string]any{"hydro_factor": stricter})
+		return b.as(b.keeper).post(safetyPath, b.wish(0, "problem-0006", map[string]any{"gas_floor_m": 31}))
+	},
+	"template-stale": func(b *bundle) *reply {
+		return b.as(b.keeper).post("/api/v1/templates", map[string]any{"follows": 7, "body": version(2), "why": "So.", "client_key": "problem-0005"})
+	},
+	"instrument-stale": func(b *bundle) *reply {
+		return b.as(b.keeper).ifMatch(`"7"`).put(b.instrumented("problem-0005"), dial)
+	},
+	"instrument-retired": func(b *bundle) *reply {
+		path := b.instrumented("problem-0005")
+		b.as(b.keeper).post(path+"/retire", map[string]any{"on": "2026-04-01", "text": "Bent", "client_key": "problem-0006"})
+		return b.as(b.keeper).post(path+"/calibrations", map[string]any{"calibrated_on": "2026-04-01", "text": "x", "client_key": "problem-0007"})
+	},
+	"instruments-full": func(b *bundle) *reply {
+		b.instrumented("problem-0005")
+		b.db.exec(`INSERT INTO instruments (name, kind, serial, unit, range_low, range_high, interval_days, note, added_by, added_at, changed_by, changed_at, client_key, version)
+			SELECT name, kind, serial, unit, range_low, range_high, interval_days, note, added_by, added_at, changed_by, changed_at, 'key-many-' || n, 1 FROM instruments, generate_series(1, 499) n`)
+		return b.as(b.keeper).post(instrumentsPath, map[string]any{"facts": dial, "calibrated_on": nil, "calibration": "", "client_key": "problem-0006"})
+	},
+	"too-many-signatures": func(b *bundle) *reply {
+		path := b.proposed("problem-0005", map[string]any{"hydro_factor": stricter})
+		for range 10 {
+			b.as(b.member).post(path, map[string]any{"password": "not this one"})
+		}
+		return b.as(b.member).post(path, withPassword)
+	},
 	"offer-there": func(b *bundle) *reply {
 		b.as(b.member).post(stockPath, sold(pe63, 3.0, 1250, "stock-0003"))
 		return b.as(b.crew).post(stockPath, sold(pe63, 6.0, nil, "stock-0004"))

@@ -1,8 +1,8 @@
 package domain
 
 import (
-	"encoding/json"
 	"fmt"
+	"regexp"
 	"time"
 
 	"leat/calc"
@@ -36,6 +36,9 @@ type Template struct {
 // Judge fills in what became of the version while another one is in force.
 func (t *Template) Judge(inForce TemplateVersion) {
 	t.State = t.Approvals.stateOf(int64(t.Version), int64(t.Follows), int64(inForce))
+	if t.Version == FirstTemplate && inForce != FirstTemplate {
+		t.State = ApprovalPast // nobody had to sign it
+	}
 }
 
 // ProposeTemplate proposes another version of the test procedure.
@@ -46,27 +49,21 @@ type ProposeTemplate struct {
 	Key     string // made by the client; a retry with it makes no second version
 }
 
-// templateMost is how long a procedure may be, in bytes: some six times the
-// first one.
-const templateMost = 256 << 10
-
 // Validate trims the reason and finds all faults that show without the first
 // version.
 func (c *ProposeTemplate) Validate() error {
-	var faults []Field
-	switch _, err := c.version(); {
-	case len(c.Body) > templateMost:
-		faults = []Field{{"/body", "too_long", fmt.Sprintf("This has %d bytes; at most %d fit.", len(c.Body), templateMost)}}
-	case err != nil:
-		faults = []Field{{"/body", "text", "This isn’t the JSON text of a procedure: " + err.Error() + ". Begin with a copy of the version in force."}}
-	}
-	if faults == nil {
-		_, found := procedure.Read([]byte(c.Body))
-		faults = textFaults(found)
+	_, found := procedure.Read([]byte(c.Body))
+	faults := textFaults(found)
+	if oddEscape.MatchString(c.Body) {
+		faults = append(faults, Field{"/body", "text", "Write every sign as it is, not as an escape such as \\ud83d or \\u0000: not all of those can be kept."})
 	}
 	faults = append(faults, reason("/why", &c.Why)...)
 	return Faulty(append(faults, clientKey("/client_key", c.Key)...))
 }
+
+// oddEscape finds escapes of half signs and of nothing, which JSON takes and the
+// database does not.
+var oddEscape = regexp.MustCompile(`\\u([dD][89a-fA-F]|0000)`)
 
 // textFaults says what is wrong with a text, with the place in it.
 func textFaults(found []calc.Fault) (faults []Field) {
@@ -80,27 +77,15 @@ func textFaults(found []calc.Fault) (faults []Field) {
 	return faults
 }
 
-// version is the number that the text itself gives.
-func (c *ProposeTemplate) version() (TemplateVersion, error) {
-	var head struct {
-		Version TemplateVersion `json:"version"`
-	}
-	err := json.Unmarshal([]byte(c.Body), &head)
-	return head.Version, err
-}
-
-// Fits refuses a text that gives another number than is next, one that asks for
-// less than the first version, and what somebody changed first.
-func (c *ProposeTemplate) Fits(next, inForce TemplateVersion, first Template) error {
+// Fits refuses a text that gives another number than is next, one that guards
+// less than the version that leat comes with, and what somebody changed first.
+func (c *ProposeTemplate) Fits(next, inForce TemplateVersion) error {
 	if c.Follows != inForce {
 		return Outdated("template")
 	}
-	var faults []Field
-	if given, err := c.version(); err == nil && given != next {
-		faults = append(faults, Field{"/body", "version", fmt.Sprintf("The text says that it is version %d. The next one is %d: write \"version\": %d.", given, next, next)})
+	newer, _ := procedure.Read([]byte(c.Body))
+	if given := TemplateVersion(newer.Version); given != next {
+		return Faulty([]Field{{"/body", "version", fmt.Sprintf("The text says that it is version %d. The next one is %d: write \"version\": %d.", given, next, next)}})
 	}
-	return Faulty(append(faults, weaker(first.Body, c.Body)...))
+	return Faulty(textFaults(procedure.Weakens(procedure.First(), newer)))
 }
-
-// weaker returns where a text asks for less than the first version.
-func weaker(_, _ string) []Field { return nil }

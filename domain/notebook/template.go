@@ -72,14 +72,10 @@ func (n *Notebook) proposeTemplate(tx *store.Tx, permit domain.Permit, cmd domai
 	if err != nil {
 		return 0, err
 	}
-	first, err := tx.Template(domain.FirstTemplate)
-	if err != nil {
-		return 0, err
-	}
 	if err := cmd.Validate(); err != nil {
 		return 0, err
 	}
-	if err := cmd.Fits(newest+1, inForce, first); err != nil {
+	if err := cmd.Fits(newest+1, inForce); err != nil {
 		return 0, err
 	}
 	return newest + 1, tx.ProposeTemplate(permit, cmd, newest+1, n.now())

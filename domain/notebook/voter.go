@@ -38,10 +38,15 @@ func (v voter) approves(action domain.Action, signed domain.Approvals, state dom
 		return domain.Permit{}, "", err
 	}
 	role, err := signed.RoleOf(v.access)
-	if err == nil && state != domain.ApprovalWaiting {
-		err = domain.Overtaken()
+	switch {
+	case err != nil:
+		return permit, "", err
+	case state == domain.ApprovalOvertaken:
+		return permit, "", domain.Overtaken()
+	case state != domain.ApprovalWaiting:
+		return permit, "", domain.ApprovalComplete()
 	}
-	return permit, role, err
+	return permit, role, nil
 }
 
 // judge says what the voter may do to a proposal and what it lacks.

@@ -173,6 +173,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/me/signing-code": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Set the code that one signs items of a test with
+         * @description Six to 20 digits that neither count up or down nor repeat themselves. Wrong passwords are counted as at signing.
+         */
+        put: operations["setSigningCode"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/me/sessions": {
         parameters: {
             query?: never;
@@ -428,6 +448,277 @@ export interface paths {
          * @description Ends all other sessions of the account.
          */
         post: operations["resetPassword"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/group/safety": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The safety settings in force, their bounds, and what waits for signatures */
+        get: operations["safety"];
+        put?: never;
+        /**
+         * Propose other safety settings
+         * @description Only a keeper may. `follows` names what was in force as it was read; no setting passes its bound.
+         */
+        post: operations["proposeSafety"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/group/safety/proposals": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All safety settings that were ever proposed, newest first */
+        get: operations["safetyProposals"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/group/safety/{setting}/signatures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                setting: number;
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Sign proposed safety settings with the password
+         * @description As steward where that is missing and one is a steward, else as second. Two different people.
+         */
+        post: operations["approveSafety"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/templates": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Versions of the test procedure, newest first, without their texts */
+        get: operations["templates"];
+        put?: never;
+        /**
+         * Propose another version of the test procedure
+         * @description Only a keeper may. A version may ask for more than the first one, never for less.
+         */
+        post: operations["proposeTemplate"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/templates/{version}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                version: number;
+            };
+            cookie?: never;
+        };
+        /** One version of the test procedure */
+        get: operations["template"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/templates/{version}/signatures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                version: number;
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Sign a proposed version of the test procedure with the password
+         * @description As steward where that is missing and one is a steward, else as second. Two different people.
+         */
+        post: operations["approveTemplate"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/instruments": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The group's register of instruments */
+        get: operations["instruments"];
+        put?: never;
+        /**
+         * Put an instrument into the register
+         * @description Only a keeper may. The register takes 500.
+         */
+        post: operations["addInstrument"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/instruments/{instrument}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                instrument: number;
+            };
+            cookie?: never;
+        };
+        /** One instrument */
+        get: operations["instrument"];
+        /**
+         * Replace what the register says about an instrument
+         * @description Only a keeper may. What was measured with it keeps what the register said then.
+         */
+        put: operations["correctInstrument"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/instruments/{instrument}/acts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                instrument: number;
+            };
+            cookie?: never;
+        };
+        /** The history of an instrument, newest first */
+        get: operations["instrumentActs"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/instruments/{instrument}/calibrations": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                instrument: number;
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Record a calibration
+         * @description Only a keeper may.
+         */
+        post: operations["calibrate"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/instruments/{instrument}/found-wrong": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                instrument: number;
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Record that an instrument was found wrong
+         * @description Only a keeper may. Certificates of tests that used it since that day lapse.
+         */
+        post: operations["foundWrong"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/instruments/{instrument}/retire": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                instrument: number;
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Retire an instrument, for good
+         * @description Only a keeper may.
+         */
+        post: operations["retireInstrument"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/record": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * The record of everything that was signed, newest first
+         * @description Each link holds the digest of the one before. `leat record verify` proves that nothing was changed since.
+         */
+        get: operations["record"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -1522,6 +1813,7 @@ export interface components {
          *     | `not-checker` | 403 | only a checker may |
          *     | `own-design` | 403 | nobody checks a design of a project whose crew they are, or ever were, on |
          *     | `not-raiser` | 403 | only who raised a remark lays it to rest |
+         *     | `not-steward` | 403 | what is left is the signature of a steward |
          *     | `cross-site` | 403 | another site asked for a refresh |
          *     | `not-found` | 404 | there is no such thing, or no such path |
          *     | `search-gone` | 404 | the search is kept no longer: start it again |
@@ -1552,6 +1844,12 @@ export interface components {
          *     | `client-key-used` | 409 | this key made another thing before: make a new key |
          *     | `offer-there` | 409 | the stock list says already how this is sold |
          *     | `stock-full` | 409 | the stock list takes no more lines |
+         *     | `approved-before` | 409 | one signs a proposal once; the other signature is somebody else's |
+         *     | `approval-complete` | 409 | both signatures are there |
+         *     | `proposal-overtaken` | 409 | something else took effect first: propose again |
+         *     | `nothing-changed` | 409 | these settings are in force already |
+         *     | `instrument-retired` | 409 | a retired instrument stays as it is |
+         *     | `instruments-full` | 409 | the register takes no more instruments |
          *     | `too-many-pieces` | 409 | a sheet needs more pieces of pipe than a plan takes |
          *     | `build-barred` | 409 | a part of the cleared revision is not allowed any more |
          *     | `build-scrapped` | 409 | the machine was scrapped: nothing about it changes |
@@ -1567,6 +1865,10 @@ export interface components {
          *     | `build-stale` | 412 | somebody else changed the build first |
          *     | `stock-stale` | 412 | somebody else changed this line of the stock list first |
          *     | `body-too-large` | 413 | the body has more than 1 MiB, or a file more than 15 MB |
+         *     | `safety-stale` | 412 | other safety settings took effect first |
+         *     | `template-stale` | 412 | another version of the procedure took effect first |
+         *     | `instrument-stale` | 412 | somebody else changed this instrument first |
+         *     | `body-too-large` | 413 | the body has more than 1 MiB |
          *     | `wrong-content-type` | 415 | the body is of another kind than this path takes |
          *     | `invalid` | 422 | fields break a rule; `fields` names each |
          *     | `unknown-field` | 422 | the body has fields that this path does not know |
@@ -1576,13 +1878,14 @@ export interface components {
          *     | `if-match-required` | 428 | a change must say what it was made from |
          *     | `too-many-tries` | 429 | too many requests from one network within a minute |
          *     | `too-many-sign-ins` | 429 | too many wrong passwords or codes: wait as long as Retry-After says |
+         *     | `too-many-signatures` | 429 | too many wrong codes or passwords while signing |
          *     | `busy` | 429 | somebody else is saving here: try again in a moment |
          *     | `internal` | 500 | a defect of leat, or of what it runs on |
          *     | `not-ready` | 503 | the database does not answer, or has another schema |
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "not-steward" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -1631,6 +1934,8 @@ export interface components {
             own_units: components["schemas"]["Units"] | null;
             /** @description Of the group, by its IANA name. */
             time_zone: string;
+            /** @description Items of a test can be signed with a code. */
+            signing_code_set: boolean;
         };
         /**
          * @description System of units in which the pages show and take quantities: metric of a
@@ -2678,6 +2983,259 @@ export interface components {
             checkers_plain: number;
             /** @description Who must say clear, of one with a raised hazard. */
             checkers_raised: number;
+        };
+        SetSigningCode: {
+            password: string;
+            code: string;
+        };
+        /** @description What a group may set of the rules of safety, within bounds that none may pass. The names are explained at SafetyLimits. */
+        SafetySettings: {
+            p_low_pa: number;
+            p_brittle_max_pa: number;
+            e_low_j: number;
+            e_brittle_max_j: number;
+            e_competent_j: number;
+            pv_home_j: number;
+            hydro_factor: number;
+            gas_floor_m: number;
+            gas_floor_always: boolean;
+            water_floor_m: number;
+            collapse_factor: number;
+            ram_factor: number;
+            hold_plastic_minutes: number;
+            hold_metal_minutes: number;
+            gauge_age_days: number;
+            cure_floor_hours: number;
+            certificate_months: number;
+            certificate_gas_months: number;
+            checkers_plain: number;
+            checkers_raised: number;
+        };
+        Approval: {
+            /** @enum {string} */
+            role: "steward" | "second";
+            by: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+        };
+        SafetyProposal: {
+            id: number;
+            /** @description What was in force when it was proposed; 0 is what leat comes with. */
+            follows: number;
+            settings: components["schemas"]["SafetySettings"];
+            before: components["schemas"]["SafetySettings"];
+            tightens: string[];
+            loosens: string[];
+            why: string;
+            by: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+            signatures: components["schemas"]["Approval"][];
+            /** @enum {string} */
+            state: "waiting" | "in_force" | "past" | "overtaken";
+            /** @description What keeps it from taking effect, in words; empty when somebody can sign. */
+            lacks: string;
+            allowed_actions: string[];
+        };
+        SafetyBound: {
+            name: string;
+            low: number;
+            high: number;
+            words: string;
+            /** @enum {string} */
+            stricter: "lower" | "higher";
+        };
+        Safety: {
+            id: number;
+            settings: components["schemas"]["SafetySettings"];
+            usual: components["schemas"]["SafetySettings"];
+            bounds: components["schemas"]["SafetyBound"][];
+            /** @description The proposal that is in force; null for what leat comes with. */
+            in_force: components["schemas"]["SafetyProposal"] | null;
+            waiting: components["schemas"]["SafetyProposal"][];
+            allowed_actions: string[];
+        };
+        SafetyProposalList: {
+            items: components["schemas"]["SafetyProposal"][];
+            /** @description `before` of the next page; null on the last. */
+            next: number | null;
+        };
+        ProposeSafety: {
+            follows: number;
+            settings: components["schemas"]["SafetySettings"];
+            why: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        Approve: {
+            password: string;
+        };
+        /** @description A version of the test procedure; the first has no author, it ships with leat. */
+        Template: {
+            version: number;
+            follows: number;
+            title: string;
+            item_count: number;
+            why: string;
+            by: components["schemas"]["Person"] | null;
+            /** Format: date-time */
+            at: string | null;
+            signatures: components["schemas"]["Approval"][];
+            /** @enum {string} */
+            state: "waiting" | "in_force" | "past" | "overtaken";
+            lacks: string;
+            allowed_actions: string[];
+        };
+        TemplateText: {
+            version: number;
+            follows: number;
+            title: string;
+            item_count: number;
+            why: string;
+            by: components["schemas"]["Person"] | null;
+            /** Format: date-time */
+            at: string | null;
+            signatures: components["schemas"]["Approval"][];
+            /** @enum {string} */
+            state: "waiting" | "in_force" | "past" | "overtaken";
+            lacks: string;
+            allowed_actions: string[];
+            /** @description JSON text. */
+            body: string;
+        };
+        TemplateList: {
+            items: components["schemas"]["Template"][];
+            /** @description `before` of the next page; null on the last. */
+            next: number | null;
+            allowed_actions: string[];
+        };
+        ProposeTemplate: {
+            follows: number;
+            body: string;
+            why: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        InstrumentFacts: {
+            name: string;
+            /** @enum {string} */
+            kind: "pressure_gauge" | "water_manometer" | "barometer" | "thermometer" | "flow_meter" | "air_flow_meter" | "measuring_vessel" | "timer" | "length_measure" | "oxygen_meter" | "sound_meter" | "logger" | "other";
+            serial: string;
+            /** @description Of the figures: SI by kind; loggers and others say their own. */
+            unit: string;
+            range_low: number;
+            range_high: number;
+            resolution: number | null;
+            /** @description Accuracy class, % of the span. */
+            class_pct: number | null;
+            /** @description ± over its range. */
+            accuracy: number | null;
+            interval_days: number;
+            note: string;
+        };
+        Instrument: {
+            id: number;
+            version: number;
+            name: string;
+            /** @enum {string} */
+            kind: "pressure_gauge" | "water_manometer" | "barometer" | "thermometer" | "flow_meter" | "air_flow_meter" | "measuring_vessel" | "timer" | "length_measure" | "oxygen_meter" | "sound_meter" | "logger" | "other";
+            serial: string;
+            /** @description Of the figures: SI by kind; loggers and others say their own. */
+            unit: string;
+            range_low: number;
+            range_high: number;
+            resolution: number | null;
+            /** @description Accuracy class, % of the span. */
+            class_pct: number | null;
+            /** @description ± over its range. */
+            accuracy: number | null;
+            interval_days: number;
+            note: string;
+            /** Format: date */
+            calibrated_on: string | null;
+            /**
+             * Format: date
+             * @description Last day on which its calibration counts.
+             */
+            due_on: string | null;
+            /** @description Worked out for today, in the time zone of the group. */
+            overdue: boolean;
+            found_wrong: components["schemas"]["InstrumentAct"] | null;
+            retired: components["schemas"]["InstrumentAct"] | null;
+            /** @description Why it can't be used for a test today; empty when nothing speaks against it. */
+            unfit: string;
+            /** Format: date-time */
+            changed_at: string;
+            changed_by: components["schemas"]["Person"];
+            allowed_actions: string[];
+        };
+        InstrumentAct: {
+            id: number;
+            /** @enum {string} */
+            kind: "calibrated" | "found_wrong" | "retired";
+            /**
+             * Format: date
+             * @description Of the calibration, since when it is wrong, or of retiring.
+             */
+            on: string;
+            text: string;
+            by: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+        };
+        InstrumentList: {
+            items: components["schemas"]["Instrument"][];
+            /** Format: date */
+            today: string;
+            allowed_actions: string[];
+        };
+        InstrumentActList: {
+            items: components["schemas"]["InstrumentAct"][];
+            /** @description `before` of the next page; null on the last. */
+            next: number | null;
+        };
+        AddInstrument: {
+            facts: components["schemas"]["InstrumentFacts"];
+            /** Format: date */
+            calibrated_on: string | null;
+            /** @description By whom, against what. */
+            calibration: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        Calibration: {
+            /** Format: date */
+            calibrated_on: string;
+            text: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        FoundWrong: {
+            /** Format: date */
+            since: string;
+            text: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        Retire: {
+            /** Format: date */
+            on: string;
+            text: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        Link: {
+            number: number;
+            kind: string;
+            /** Format: date-time */
+            at: string;
+            who: components["schemas"]["Person"];
+            project: number | null;
+            /** @description What was signed, as RFC 8785 writes it. */
+            signed: string;
+            /** @description SHA-256 of what was signed. */
+            digest: string;
+            /** @description SHA-256 over this link, the one before included. */
+            link: string;
+        };
+        LinkList: {
+            items: components["schemas"]["Link"][];
+            /** @description `before` of the next page; null on the last. */
+            next: number | null;
         };
         StockFacts: {
             /** @description Line of the pipe catalogue, or a name: a plan finds things by it. */
@@ -3749,6 +4307,35 @@ export interface operations {
             default: components["responses"]["Problem"];
         };
     };
+    setSigningCode: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SetSigningCode"];
+            };
+        };
+        responses: {
+            /** @description Set. */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
     sessions: {
         parameters: {
             query?: never;
@@ -4123,6 +4710,601 @@ export interface operations {
             415: components["responses"]["Problem"];
             422: components["responses"]["Problem"];
             429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    safety: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What counts now. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Safety"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    proposeSafety: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ProposeSafety"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is the proposal it made. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SafetyProposal"];
+                };
+            };
+            /** @description The proposal. It takes effect when a steward and a second member have signed. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SafetyProposal"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    safetyProposals: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SafetyProposalList"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    approveSafety: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                setting: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Approve"];
+            };
+        };
+        responses: {
+            /** @description The proposal, signed. */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SafetyProposal"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    templates: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TemplateList"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    proposeTemplate: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ProposeTemplate"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is the version it made. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Template"];
+                };
+            };
+            /** @description The version. New test sheets are made from it when a steward and a second member have signed. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Template"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    template: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                version: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The version with its text. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TemplateText"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    approveTemplate: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                version: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Approve"];
+            };
+        };
+        responses: {
+            /** @description The version, signed. */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Template"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    instruments: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description By name, the retired ones last. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InstrumentList"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    addInstrument: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AddInstrument"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is the instrument it made. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            /** @description The instrument. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    instrument: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                instrument: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What the register says about it. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    correctInstrument: {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description The ETag of what was read, in its quotation marks. */
+                "If-Match": components["parameters"]["IfMatch"];
+            };
+            path: {
+                instrument: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InstrumentFacts"];
+            };
+        };
+        responses: {
+            /** @description The instrument as it is now. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            412: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            428: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    instrumentActs: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path: {
+                instrument: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InstrumentActList"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    calibrate: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                instrument: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Calibration"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            /** @description The instrument as it is now. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    foundWrong: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                instrument: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["FoundWrong"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            /** @description The instrument as it is now. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    retireInstrument: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                instrument: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Retire"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            /** @description The instrument as it is now. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    record: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LinkList"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
             default: components["responses"]["Problem"];
         };
     };
