@@ -1,13 +1,12 @@
 package api
 
 import (
+	"encoding/json"
 	"math"
 	"net/http"
 
 	"github.com/labstack/echo/v4"
 
-	"leat/calc/build"
-	"leat/calc/strength"
 	"leat/domain"
 )
 
@@ -35,18 +34,13 @@ type safetySettingsBody struct {
 	CheckersRaised       int32   `json:"checkers_raised"`
 }
 
-func (b safetySettingsBody) settings() domain.SafetySettings {
-	return domain.SafetySettings{
-		Limits: build.Limits{
-			GasConfig: strength.GasConfig{
-				PLowPa: b.PLowPa, PBrittleMaxPa: b.PBrittleMaxPa, ELowJ: b.ELowJ, EBrittleMaxJ: b.EBrittleMaxJ, ECompetentJ: b.ECompetentJ, PVHomeJ: b.PVHomeJ,
-			},
-			HydroFactor: b.HydroFactor, GasFloorM: b.GasFloorM, GasFloorAlways: b.GasFloorAlways, WaterFloorM: b.WaterFloorM,
-			CollapseFactor: b.CollapseFactor, RamFactor: b.RamFactor, HoldPlasticMin: b.HoldPlasticMin, HoldMetalMin: b.HoldMetalMin,
-			GaugeAgeDays: b.GaugeAgeDays, CureFloorH: b.CureFloorH, CheckersPlain: int(b.CheckersPlain), CheckersRaised: int(b.CheckersRaised),
-		},
-		CertificateMonths: int(b.CertificateMonths), CertificateGasMonths: int(b.CertificateGasMonths),
+// settings are the same by the same names.
+func (b safetySettingsBody) settings() (s domain.SafetySettings, err error) {
+	text, err := json.Marshal(b)
+	if err == nil {
+		err = json.Unmarshal(text, &s)
 	}
+	return s, err
 }
 
 type approvalAnswer struct {
@@ -163,7 +157,11 @@ func (s *server) proposeSafety(c echo.Context, who domain.Actor) error {
 	if err != nil {
 		return err
 	}
-	cmd := domain.ProposeSafety{Follows: domain.SafetyID(req.Follows), Settings: req.Settings.settings(), Why: req.Why, Key: req.Key}
+	wished, err := req.Settings.settings()
+	if err != nil {
+		return err
+	}
+	cmd := domain.ProposeSafety{Follows: domain.SafetyID(req.Follows), Settings: wished, Why: req.Why, Key: req.Key}
 	p, now, err := s.notebook.ProposeSafety(c.Request().Context(), who, cmd)
 	if err != nil {
 		return err
