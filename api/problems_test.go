@@ -127,11 +127,6 @@ var provoked = map[string]func(b *bundle) *reply{
 	"not-found":          func(b *bundle) *reply { return b.as(b.crew).get("/api/v1/projects/999999") },
 	"search-gone":        func(b *bundle) *reply { return b.as(b.crew).get("/api/v1/searches/none") },
 	"method-not-allowed": func(b *bundle) *reply { return b.as(b.crew).put("/api/v1/me", "{}") },
-	"not-steward": func(b *bundle) *reply {
-		path := b.proposed("problem-0005", map[string]any{"hydro_factor": stricter})
-		b.as(b.member).post(path, withPassword)
-		return b.as(b.crew).post(path, withPassword)
-	},
 	"approved-before": func(b *bundle) *reply {
 		path := b.proposed("problem-0005", map[string]any{"hydro_factor": stricter})
 		b.as(b.member).post(path, withPassword)

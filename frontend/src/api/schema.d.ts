@@ -1813,7 +1813,6 @@ export interface components {
          *     | `not-checker` | 403 | only a checker may |
          *     | `own-design` | 403 | nobody checks a design of a project whose crew they are, or ever were, on |
          *     | `not-raiser` | 403 | only who raised a remark lays it to rest |
-         *     | `not-steward` | 403 | what is left is the signature of a steward |
          *     | `cross-site` | 403 | another site asked for a refresh |
          *     | `not-found` | 404 | there is no such thing, or no such path |
          *     | `search-gone` | 404 | the search is kept no longer: start it again |
@@ -1868,7 +1867,6 @@ export interface components {
          *     | `safety-stale` | 412 | other safety settings took effect first |
          *     | `template-stale` | 412 | another version of the procedure took effect first |
          *     | `instrument-stale` | 412 | somebody else changed this instrument first |
-         *     | `body-too-large` | 413 | the body has more than 1 MiB |
          *     | `wrong-content-type` | 415 | the body is of another kind than this path takes |
          *     | `invalid` | 422 | fields break a rule; `fields` names each |
          *     | `unknown-field` | 422 | the body has fields that this path does not know |
@@ -1885,7 +1883,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "not-steward" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
