@@ -49,6 +49,7 @@ func TestWhatMayDiffer(t *testing.T) {
 		"/trompe/riser/k_minor": false, "/trompe/riser/roughness_m": false, "/trompe/chamber/kind": false, "/trompe/supply/static_pa": false, "/trompe/site/altitude_m": false,
 		"/trompe/takeoff/receiver_gauge_pa": false, "/trompe/params/k_in": false, "/trompe/wanted/gauge_pa": false, "/ram/cycle/wall": false, "/receiver/tank/V": false,
 		"/machine": false, "/source/fall_m": false, "/trompe/riser/lenght_m": false, "": false, "/": false, "trompe": false, "/uses/0/kind": false,
+		"/parts/00/length_m": false, "/parts/+1/length_m": false, "/parts/*/length_m": false, "/parts/-1/length_m": false, "/parts//length_m": false,
 	} {
 		require.Equal(t, may, asbuilt.May(at), at)
 	}

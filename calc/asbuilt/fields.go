@@ -27,11 +27,15 @@ func byPattern() map[string]calc.Field {
 	return all
 }
 
-// pattern writes a pointer with * for the numbers of entries.
+// pattern writes a pointer with * for the numbers of entries; it is empty for
+// what has one itself.
 func pattern(at string) string {
+	if strings.Contains(at, "*") {
+		return ""
+	}
 	tokens := strings.Split(at, "/")
 	for i, token := range tokens {
-		if _, err := strconv.ParseUint(token, 10, 32); err == nil {
+		if n, err := strconv.ParseUint(token, 10, 32); err == nil && token == strconv.FormatUint(n, 10) {
 			tokens[i] = "*"
 		}
 	}

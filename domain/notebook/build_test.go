@@ -2,6 +2,7 @@ package notebook_test
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -227,9 +228,8 @@ func TestWhatNeedsANewRevisionIsRefusedInWords(t *testing.T) {
 		cmd := b.change(m)
 		cmd.Differences, cmd.Renewed = differences, renewed
 		_, err := b.ChangeBuild(ctx, b.petra, cmd)
-		require.Error(t, err)
-		e, _ := err.(*domain.Error) //nolint:errorlint // as the store hands it out
-		require.NotNil(t, e, "%v", err)
+		e, ok := errors.AsType[*domain.Error](err)
+		require.True(t, ok, "%v", err)
 		return e
 	}
 	e := try(map[string]float64{"/parts/0/rating_pa": 2e6, "/facts/t_hot_c": 10}, "/parts/9")
