@@ -11,20 +11,22 @@ export type Answer<T> = { ok: true; data: T; etag: string | null; status: number
 
 /** How long a request may wait for an answer on a weak connection. */
 const patience_ms = 30_000;
+/** A file takes longer on its way there. */
+const filePatience_ms = 300_000;
 
 /** api calls as the signed-in member: it refreshes the token, and asks the person to sign in again, by itself. */
-export const api = createClient<paths>({ baseUrl: location.origin, fetch: asMember });
+export const api = createClient<paths>({ baseUrl: location.origin, fetch: (request) => asMember(request) });
 
 /** open calls what anyone may call: set-up and sign-in. */
-export const open = createClient<paths>({ baseUrl: location.origin, fetch: patiently });
+export const open = createClient<paths>({ baseUrl: location.origin, fetch: (request) => patiently(request) });
 
-async function asMember(request: Request): Promise<Response> {
+async function asMember(request: Request, wait_ms = patience_ms): Promise<Response> {
   const token = await freshToken();
-  const first = await patiently(withToken(request.clone(), token));
+  const first = await patiently(withToken(request.clone(), token), wait_ms);
   if (first.status !== 401) {
     return first;
   }
-  return patiently(withToken(request, await freshToken(token)));
+  return patiently(withToken(request, await freshToken(token)), wait_ms);
 }
 
 function withToken(request: Request, token: string): Request {
@@ -32,8 +34,8 @@ function withToken(request: Request, token: string): Request {
   return request;
 }
 
-function patiently(request: Request): Promise<Response> {
-  return globalThis.fetch(request, { signal: AbortSignal.any([request.signal, AbortSignal.timeout(patience_ms)]) });
+function patiently(request: Request, wait_ms = patience_ms): Promise<Response> {
+  return globalThis.fetch(request, { signal: AbortSignal.any([request.signal, AbortSignal.timeout(wait_ms)]) });
 }
 
 interface Reply<T> {
@@ -78,7 +80,7 @@ export async function sendAsMember(path: string, body: Blob | Record<string, unk
     headers: { "Content-Type": file ? body.type || "application/octet-stream" : "application/json" },
   });
   try {
-    const response = await asMember(request);
+    const response = await asMember(request, file ? filePatience_ms : patience_ms);
     const answer: unknown = await response.json().catch(() => null);
     if (!response.ok) {
       return { ok: false, trouble: troubleFrom(response.status, answer) };

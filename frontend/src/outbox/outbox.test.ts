@@ -1,7 +1,7 @@
 // @vitest-environment node
 import "fake-indexeddb/auto";
 import { afterEach, beforeEach, expect, test, vi } from "vitest";
-import { deliver, put, throwAway, tryAgain } from "./outbox";
+import { deliver, put, putAll, throwAway, tryAgain } from "./outbox";
 import { readAll } from "./store";
 
 // What the notebook answers to each request, in order, and what it was asked.
@@ -64,6 +64,27 @@ test("an entry refers to a picture by the id that it got", async () => {
     { path: "/api/v1/projects/3/files", media: "image/jpeg", body: 4 },
     { path: "/api/v1/projects/3/log", media: "application/json", body: { text: "leak", files: [41] } },
   ]);
+});
+
+test("an entry goes without a picture that was refused and thrown away, and never before", async () => {
+  const picture = (name: string, key: string) => ({ account: 1, about: "log of 3", says: name, path: "/api/v1/projects/3/files", body: new Blob(["jpeg"], { type: "image/jpeg" }), key });
+  await putAll(1, [picture("one", "k1"), picture("two", "k2"), { ...entry("leak"), body: { text: "leak", files: [{ given_to: "k1" }, { given_to: "k2" }] } }]);
+  await deliver(1);
+  answers = [refused, created(42)];
+  await deliver(1);
+  asked = [];
+  await deliver(1);
+  expect(asked).toEqual([]); // waits for the person to say what is to become of the picture
+  await throwAway("k1");
+  answers = [created(50)];
+  await deliver(1);
+  expect(asked).toEqual([{ path: "/api/v1/projects/3/log", media: "application/json", body: { text: "leak", files: [42] } }]);
+});
+
+test("what is put in twice under one key is there once", async () => {
+  await putAll(1, [{ ...entry("once"), key: "same" }]);
+  expect(await putAll(1, [{ ...entry("once"), key: "same" }])).toBe(true);
+  expect((await readAll(1)).map((p) => p.says)).toEqual(["once"]);
 });
 
 test("what was refused says why, lets the others pass, and is sent again only when asked", async () => {

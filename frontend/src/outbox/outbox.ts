@@ -1,7 +1,7 @@
 import { useEffect, useState } from "preact/hooks";
 import { newKey, sendAsMember } from "../api/client";
 import type { Trouble } from "../api/problem";
-import { add, givenTo, readAll, refuse, remove, type Parcel } from "./store";
+import { addAll, givenTo, readAll, refuse, remove, type Parcel } from "./store";
 
 export type { Parcel } from "./store";
 
@@ -19,15 +19,24 @@ function changed(): void {
   channel?.postMessage("changed");
 }
 
+/** What is put in: the rest is the outbox's own. */
+export type Putting = Omit<Parcel, "key" | "at" | "refused"> & { key?: string };
+
 /** put writes a parcel down in this browser, and begins to send. It answers its key; null when this browser keeps nothing. */
-export async function put(parcel: Omit<Parcel, "key" | "at" | "refused"> & { key?: string }): Promise<string | null> {
+export async function put(parcel: Putting): Promise<string | null> {
   const key = parcel.key ?? newKey();
-  if (!(await add({ ...parcel, key, at: new Date().toISOString(), refused: null }))) {
-    return null;
+  return (await putAll(parcel.account, [{ ...parcel, key }])) ? key : null;
+}
+
+/** putAll writes down what belongs together, all or none, in the order in which it is to be sent, and begins to send. */
+export async function putAll(account: number, parcels: Putting[]): Promise<boolean> {
+  const at = new Date().toISOString();
+  if (!(await addAll(parcels.map((p) => ({ ...p, key: p.key ?? newKey(), at, refused: null }))))) {
+    return false;
   }
   changed();
-  void deliver(parcel.account);
-  return key;
+  void deliver(account);
+  return true;
 }
 
 /** throwAway takes a parcel out for good, because the person said so. */
@@ -57,8 +66,10 @@ export function deliver(account: number): Promise<Trouble | null> {
 let last: Promise<Trouble | null> = Promise.resolve(null);
 
 async function deliverAll(account: number): Promise<Trouble | null> {
-  for (const parcel of await readAll(account)) {
-    const body = parcel.refused === null ? await filled(parcel.body) : null;
+  const all = await readAll(account);
+  const kept = (key: string) => all.some((p) => p.key === key);
+  for (const parcel of all) {
+    const body = parcel.refused === null ? await filled(parcel.body, kept) : null;
     if (body === null) {
       continue; // refused, or it refers to one that was
     }
@@ -80,15 +91,18 @@ function waits(t: Trouble): boolean {
   return t.kind === "offline" || t.kind === "expired" || t.kind === "busy" || t.kind === "broken";
 }
 
+/** A reference to a parcel that was thrown away: it drops out of its list. */
+const gone = Symbol("gone");
+
 /** filled puts the ids of sent parcels where a body refers to them; null when one was not sent. */
-async function filled(body: Parcel["body"]): Promise<Blob | Record<string, unknown> | null> {
+async function filled(body: Parcel["body"], kept: (key: string) => boolean): Promise<Blob | Record<string, unknown> | null> {
   if (body instanceof Blob) {
     return body;
   }
   const missing = new Set<string>();
   const walk = async (v: unknown): Promise<unknown> => {
     if (Array.isArray(v)) {
-      return Promise.all(v.map(walk));
+      return (await Promise.all(v.map(walk))).filter((x) => x !== gone);
     }
     if (typeof v !== "object" || v === null) {
       return v;
@@ -96,10 +110,10 @@ async function filled(body: Parcel["body"]): Promise<Blob | Record<string, unkno
     const refers = "given_to" in v ? v.given_to : undefined;
     if (typeof refers === "string") {
       const id = await givenTo(refers);
-      if (id === null) {
+      if (id === null && kept(refers)) {
         missing.add(refers);
       }
-      return id;
+      return id ?? gone;
     }
     return Object.fromEntries(await Promise.all(Object.entries(v).map(async ([k, x]) => [k, await walk(x)] as const)));
   };

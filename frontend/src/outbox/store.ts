@@ -52,10 +52,16 @@ export async function readAll(account: number): Promise<Parcel[]> {
   }
 }
 
-/** add keeps a parcel; false when this browser keeps nothing. */
-export async function add(parcel: Parcel): Promise<boolean> {
+/** addAll keeps parcels, all or none; one that is kept already stays as it is. It tells false when this browser keeps nothing. */
+export async function addAll(parcels: Parcel[]): Promise<boolean> {
   try {
-    await (await open()).add("parcels", parcel);
+    const tx = (await open()).transaction("parcels", "readwrite");
+    for (const parcel of parcels) {
+      if ((await tx.store.index("key").getKey(parcel.key)) === undefined) {
+        await tx.store.add(parcel);
+      }
+    }
+    await tx.done;
     return true;
   } catch {
     return false;
