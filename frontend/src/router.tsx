@@ -1,6 +1,7 @@
 import type { ComponentType, JSX } from "preact";
 import { useEffect, useState } from "preact/hooks";
 import { Route, Switch } from "wouter-preact";
+import type { BuildAddress } from "./pages/build/fetch";
 import { ChangeProjectPage } from "./pages/changeproject/Page";
 import { GaugingPage } from "./pages/gauging/Page";
 import { NewDesignPage } from "./pages/newdesign/Page";
@@ -11,6 +12,7 @@ import { ProjectsPage } from "./pages/projects/Page";
 import { refOf, type Ref } from "./pages/sheet/refs";
 import { SitePage } from "./pages/site/Page";
 import { WaitingPage } from "./pages/waiting/Page";
+import { useDelivery } from "./outbox/outbox";
 import { PageFrame } from "./parts/PageFrame/PageFrame";
 
 /** What the design sheet is told by its address. */
@@ -51,10 +53,18 @@ export interface CompareAddress {
 const KeptSheet = later<KeptAddress>(() => import("./pages/kept/Page"));
 const Cuts = later<KeptAddress>(() => import("./pages/cuts/Page"));
 const Compare = later<CompareAddress>(() => import("./pages/compare/Page"));
+const BuildPage = later<BuildAddress>(() => import("./pages/build/Page"));
+const ChangeBuildPage = later<BuildAddress>(() => import("./pages/changebuild/Page"));
+const LabelPage = later<BuildAddress>(() => import("./pages/label/Page"));
+const LogPage = later<{ project: number; build: number | null }>(() => import("./pages/log/Page"));
+const NewBuildPage = later<{ account: number; project: number }>(() => import("./pages/newbuild/Page"));
+const RebuildPage = later<BuildAddress>(() => import("./pages/rebuild/Page"));
+const TagPage = later<{ tag: number }>(() => import("./pages/build/TagPage"));
 const DesignSheet = later<DesignAddress>(() => import("./pages/sheet/Page"));
 
 /** Pages says which page stands at which address; each one has its own. */
 export function Pages({ account }: { account: number }) {
+  useDelivery(account);
   return (
     <Switch>
       <Route path="/">
@@ -86,6 +96,14 @@ export function Pages({ account }: { account: number }) {
           )
         }
       </Route>
+      <Route path="/projects/:project/builds/new">{(p) => withId(p.project, (project) => <NewBuildPage account={account} project={project} />)}</Route>
+      <Route path="/projects/:project/builds/:build">{(p) => withBuild(p, (b) => <BuildPage key={b.build} {...b} />)}</Route>
+      <Route path="/projects/:project/builds/:build/change">{(p) => withBuild(p, (b) => <ChangeBuildPage key={b.build} {...b} />)}</Route>
+      <Route path="/projects/:project/builds/:build/rebuild">{(p) => withBuild(p, (b) => <RebuildPage key={b.build} {...b} />)}</Route>
+      <Route path="/projects/:project/builds/:build/label">{(p) => withBuild(p, (b) => <LabelPage key={b.build} {...b} />)}</Route>
+      <Route path="/projects/:project/builds/:build/log">{(p) => withBuild(p, (b) => <LogPage key={b.build} {...b} />)}</Route>
+      <Route path="/projects/:project/log">{(p) => withId(p.project, (project) => <LogPage key={`log-${project}`} project={project} build={null} />)}</Route>
+      <Route path="/builds/:tag">{(p) => withId(p.tag, (tag) => <TagPage key={tag} tag={tag} />)}</Route>
       <Route path="/stream">
         <StreamPage />
       </Route>
@@ -128,6 +146,11 @@ export function Pages({ account }: { account: number }) {
 /** withId reads an id of an address; what can't be one has no page. */
 function withId(text: string, page: (id: number) => JSX.Element): JSX.Element {
   return /^[1-9]\d{0,14}$/.test(text) ? page(Number(text)) : <NotFound />;
+}
+
+/** withBuild reads the two ids of a machine. */
+function withBuild(at: { project: string; build: string }, page: (b: BuildAddress) => JSX.Element): JSX.Element {
+  return withId(at.project, (project) => withId(at.build, (build) => page({ project, build })));
 }
 
 /** withRef reads a sheet of an address, such as 2.A.3. */

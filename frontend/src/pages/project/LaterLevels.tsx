@@ -1,7 +1,9 @@
+import type { Schema } from "../../api/client";
+import { BuildLevel } from "./BuildLevel";
 import { Level } from "./Fall";
 
 /** LaterLevels says honestly what will stand at the levels that this notebook does not have yet, and what to do until then. */
-export function LaterLevels() {
+export function LaterLevels({ project }: { project: Schema<"Project"> }) {
   return (
     <>
       <Level name="Check" reached={false}>
@@ -10,12 +12,7 @@ export function LaterLevels() {
           then, print the sheet and have another builder read it with a pencil.
         </p>
       </Level>
-      <Level name="Build" reached={false}>
-        <p>
-          Here the machine will stand as it was really built, with what differs from the drawing. Not in this notebook yet: write the
-          differences on the print.
-        </p>
-      </Level>
+      <BuildLevel project={project} />
       <Level name="Test" reached={false}>
         <p>Here the pressure test will be led step by step and signed. Not in this notebook yet.</p>
         <p class="warn caution">

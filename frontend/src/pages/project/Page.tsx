@@ -53,7 +53,7 @@ export function ProjectPage({ id }: { id: number }) {
         <Fall>
           <SiteLevel project={p} />
           <DesignLevel project={p} />
-          <LaterLevels />
+          <LaterLevels project={p} />
         </Fall>
       </div>
       <Crew project={p} me={"member" in session ? session.member.id : 0} changed={setChanged} again={reload} />

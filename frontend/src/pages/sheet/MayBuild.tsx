@@ -22,7 +22,7 @@ export const roleWords: Record<string, string> = {
   air_tubes: "Air tubes",
 };
 
-const verdictWords: Record<Judged["verdict"], string> = { allowed: "allowed", conditional: "allowed with conditions", not_allowed: "not allowed" };
+export const verdictWords: Record<Judged["verdict"], string> = { allowed: "allowed", conditional: "allowed with conditions", not_allowed: "not allowed" };
 
 const classWords: Record<string, string> = {
   plain: "Plain: one other member checks it.",
