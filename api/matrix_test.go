@@ -26,11 +26,19 @@ var apart = map[string]map[string]int{
 	// The crew has built the machine, which its steward therefore does not judge.
 	"POST /api/v1/projects/:project/log/:entry/rest": {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
 	"POST " + filesRoute + "/:file/hide":             {"steward": 200, "steward and checker": 200, "crew and steward": 200, "former crew and steward": 200},
-	"POST " + revisionRoute + "/outcomes":            {"checker": 200, "steward and checker": 200, "keeper and checker": 200},
-	"POST " + revisionRoute + "/withdraw":            {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
+	// Stewards who did not build it come as far as the state of the test lets them;
+	// any steward may revoke what there is.
+	"POST " + testsRoute + "/:test/close":  {"steward": 409, "steward and checker": 409, "keeper and steward": 409, "former crew and steward": 409},
+	"POST " + certificateRoute:             {"steward": 409, "steward and checker": 409, "keeper and steward": 409, "former crew and steward": 409},
+	"POST " + certificateRoute + "/revoke": {"steward": 404, "steward and checker": 404, "keeper and steward": 404, "former crew and steward": 404, "crew and steward": 404},
+	"POST " + revisionRoute + "/outcomes":  {"checker": 200, "steward and checker": 200, "keeper and checker": 200},
+	"POST " + revisionRoute + "/withdraw":  {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
 }
 
 const (
+	testsRoute       = "/api/v1/projects/:project/builds/:build/tests"
+	certificateRoute = "/api/v1/projects/:project/builds/:build/certificate"
+
 	revisionRoute = "/api/v1/projects/:project/designs/:design/revisions/:letter"
 	remarksRoute  = "/api/v1/projects/:project/designs/:design/remarks"
 )
@@ -349,6 +357,30 @@ var matrix = map[string]row{
 	}},
 	"POST /api/v1/projects/:project/builds/:build/builders": {crewOnly, func(b *bundle, who browser) *reply {
 		return who.post(b.built("matrix-0010")+"/builders", map[string]any{"name": "Jo of the forge"})
+	}},
+	"GET " + testsRoute: {readers, func(b *bundle, who browser) *reply { return who.get(b.finished("matrix-0020") + "/tests") }},
+	"POST " + testsRoute: {crewMakes, func(b *bundle, who browser) *reply {
+		return who.post(b.finished("matrix-0021")+"/tests", map[string]any{"client_key": "matrix-0021"})
+	}},
+	"GET " + testsRoute + "/:test": {readers, func(b *bundle, who browser) *reply { return who.get(b.tested("matrix-0022")) }},
+	// Any member signs as second, but not who built the machine.
+	"POST " + testsRoute + "/:test/entries": {[6]int{401, 401, 401, 201, 409, 201}, func(b *bundle, who browser) *reply {
+		return who.post(b.tested("matrix-0023")+"/entries", recorded("B03", who.who, "second", "matrix-0023", lawful))
+	}},
+	"POST " + testsRoute + "/:test/signatures": {[6]int{401, 401, 401, 201, 409, 201}, func(b *bundle, who browser) *reply {
+		test := b.tested("matrix-0024")
+		return who.post(test+"/signatures", map[string]any{"entry": b.begun(test), "sign": signs(who.who, "second"), "client_key": "matrix-0024"})
+	}},
+	"POST " + testsRoute + "/:test/close": {[6]int{401, 401, 401, 403, 403, 403}, func(b *bundle, who browser) *reply {
+		return who.post(b.failed("matrix-0025")+"/close", map[string]any{"text": "cut out and replaced", "password": password})
+	}},
+	"GET " + certificateRoute: {readers, func(b *bundle, who browser) *reply { return who.get(b.built("matrix-0026") + "/certificate") }},
+	"POST " + certificateRoute: {[6]int{401, 401, 401, 403, 403, 403}, func(b *bundle, who browser) *reply {
+		b.tested("matrix-0027")
+		return who.post(b.built("matrix-0027")+"/certificate", map[string]any{"test": 1, "password": password})
+	}},
+	"POST " + certificateRoute + "/revoke": {[6]int{401, 401, 401, 403, 403, 403}, func(b *bundle, who browser) *reply {
+		return who.post(b.built("matrix-0028")+"/certificate/revoke", map[string]any{"kind": "revoked", "reason": "doubt", "password": password})
 	}},
 	"GET /api/v1/builds/tags/:tag": {readers, func(b *bundle, who browser) *reply {
 		return who.get(fmt.Sprintf("/api/v1/builds/tags/%d", b.as(b.crew).get(b.built("matrix-0011")).number("tag")))

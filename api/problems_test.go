@@ -236,6 +236,56 @@ var provoked = map[string]func(b *bundle) *reply{
 		b.as(b.member).post(remark+"/rest", map[string]any{"reason": ""})
 		return b.as(b.crew).post(remark+"/answers", map[string]any{"text": "So.", "client_key": "problem-0012"})
 	},
+	"not-builder": func(b *bundle) *reply {
+		return b.as(b.member).post(b.finished("problem-0020")+"/tests", map[string]any{"client_key": "problem-0020"})
+	},
+	"test-not-ready": func(b *bundle) *reply {
+		return b.as(b.crew).post(b.built("problem-0020")+"/tests", map[string]any{"client_key": "problem-0020"})
+	},
+	"test-runs": func(b *bundle) *reply {
+		b.tested("problem-0020")
+		return b.as(b.crew).post(b.built("problem-0020")+"/tests", map[string]any{"client_key": "problem-0021"})
+	},
+	"test-refused": func(b *bundle) *reply {
+		return b.as(b.crew).post(b.tested("problem-0020")+"/entries", recorded("B03", b.crew, "second", "problem-0020", lawful))
+	},
+	"outside-limits": func(b *bundle) *reply {
+		return b.as(b.crew).post(b.tested("problem-0020")+"/entries", recorded("P05", b.crew, "builder", "problem-0020", map[string]any{"ventilated": false}))
+	},
+	"paper-late": func(b *bundle) *reply {
+		late := recorded("P05", b.crew, "builder", "problem-0020", map[string]any{"ventilated": true})
+		late["from_paper"] = map[string]any{"at": "2020-01-01T12:00:00Z", "file": 1}
+		return b.as(b.crew).post(b.tested("problem-0020")+"/entries", late)
+	},
+	"nonconformance-open": func(b *bundle) *reply {
+		b.db.exec(`UPDATE accounts SET steward = true WHERE id = $1`, b.member.id)
+		return b.as(b.member).post(b.failed("problem-0020")+"/close", map[string]any{"text": "cut out", "password": password})
+	},
+	"nonconformance-closed": func(b *bundle) *reply {
+		b.db.exec(`UPDATE accounts SET steward = true WHERE id = $1`, b.member.id)
+		test := b.failed("problem-0020")
+		b.db.exec(`ALTER TABLE nonconformance_closings DISABLE TRIGGER ALL`)
+		b.db.exec(`INSERT INTO nonconformance_closings (nonconformance_id, disposition, text, who, at, link) SELECT id, 'replace', 'cut out', who, now(), link FROM nonconformances`)
+		return b.as(b.member).post(test+"/close", map[string]any{"text": "cut out", "password": password})
+	},
+	"certificate-refused": func(b *bundle) *reply {
+		b.db.exec(`UPDATE accounts SET steward = true WHERE id = $1`, b.member.id)
+		b.tested("problem-0020")
+		return b.as(b.member).post(b.built("problem-0020")+"/certificate", map[string]any{"test": 1, "password": password})
+	},
+	"signed-as-second": func(b *bundle) *reply {
+		b.db.exec(`UPDATE accounts SET steward = true WHERE id = $1`, b.member.id)
+		test := b.tested("problem-0020")
+		b.as(b.crew).post(test+"/entries", recorded("B03", b.member, "second", "problem-0020", lawful))
+		return b.as(b.member).post(b.passed("problem-0020")+"/certificate", map[string]any{"test": 1, "password": password})
+	},
+	"certificate-ended": func(b *bundle) *reply {
+		b.db.exec(`UPDATE accounts SET steward = true WHERE id = $1`, b.member.id)
+		revoke := b.certified("problem-0020") + "/certificate/revoke"
+		reason := map[string]any{"kind": "revoked", "reason": "doubt", "password": password}
+		b.as(b.member).post(revoke, reason)
+		return b.as(b.member).post(revoke, reason)
+	},
 	"client-key-used": func(b *bundle) *reply {
 		other := b.as(b.crew).post("/api/v1/projects", map[string]any{"title": "Other", "purpose": "", "client_key": "problem-0004"})
 		return b.as(b.crew).post(other.Header().Get("Location")+"/designs", map[string]any{"title": "Trompe", "client_key": "design-0001"})

@@ -130,6 +130,16 @@ var routes = []route{
 	{http.MethodPost, "/api/v1/projects/:project/designs/:design/remarks/:remark/answers", member, (*server).answerRemark},
 	{http.MethodPost, "/api/v1/projects/:project/designs/:design/remarks/:remark/rest", member, (*server).layRemark},
 
+	{http.MethodGet, "/api/v1/projects/:project/builds/:build/tests", member, (*server).tests},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/tests", member, (*server).startTest},
+	{http.MethodGet, "/api/v1/projects/:project/builds/:build/tests/:test", member, (*server).test},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/tests/:test/entries", member, (*server).recordItem},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/tests/:test/signatures", member, (*server).signItem},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/tests/:test/close", member, (*server).closeNonconformance},
+	{http.MethodGet, "/api/v1/projects/:project/builds/:build/certificate", member, (*server).certificates},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/certificate", member, (*server).issueCertificate},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/certificate/revoke", member, (*server).revokeCertificate},
+
 	{http.MethodGet, "/api/v1/preview", member, (*server).describeSheet},
 	{http.MethodPost, "/api/v1/preview", member, (*server).preview},
 	{http.MethodGet, "/api/v1/catalogue", member, (*server).catalogue},

@@ -31,6 +31,12 @@ const (
 	BeginBuild Action = "start_build"
 	AlterBuild Action = "change_build" // differences, renewals, moves, state, builders
 
+	BeginTest      Action = "start_test"
+	SignTest       Action = "sign_test" // item by item, as the procedure lets each person
+	CertifyBuild   Action = "issue_certificate"
+	EndCertificate Action = "revoke_certificate"
+	CloseFailed    Action = "close_nonconformance"
+
 	Invite        Action = "invite"
 	SetRoles      Action = "set_roles"
 	GiveResetCode Action = "give_reset_code"
@@ -76,6 +82,8 @@ type rule struct {
 	self     bool // or else to do it to oneself
 	asked    bool // to be who was asked
 	deserted bool // the project to have no crew left
+	steward  bool // to be a steward
+	built    bool // to be on the crew, or one of those who built the machine
 	apart    bool // to be a steward, and none of those who built the machine
 	either   bool // to be a keeper or a steward
 
@@ -96,6 +104,12 @@ var rules = map[Action]rule{
 
 	BeginBuild: {crew: true, open: true},
 	AlterBuild: {crew: true, open: true},
+
+	BeginTest:      {built: true, open: true},
+	SignTest:       {}, // also of a closed project: pressure must be let go
+	CertifyBuild:   {apart: true, open: true},
+	EndCertificate: {steward: true},
+	CloseFailed:    {apart: true},
 
 	Invite:        {keeper: true},
 	SetRoles:      {keeper: true},
@@ -208,6 +222,9 @@ func Authorize(who Actor, access Access, action Action) (Permit, error) {
 	if err := asks.judging(access); err != nil {
 		return Permit{}, err
 	}
+	if err := asks.pressing(access); err != nil {
+		return Permit{}, err
+	}
 	if asks.asked && access.Asked.ID != access.Account {
 		return Permit{}, &Error{Kind: Forbidden, Code: "not-asked", Message: "Only who was asked may answer this: " + access.Asked.Name + "."}
 	}
@@ -246,6 +263,12 @@ func Allowed(who Actor, access Access) []Action {
 // AllowedOfBuilds lists what the person may do about the builds of the project.
 func AllowedOfBuilds(who Actor, access Access) []Action {
 	return allowed(who, access, BeginBuild, AlterBuild)
+}
+
+// AllowedToBegin lists whether the person may begin a test of the machine that the
+// access is about.
+func AllowedToBegin(who Actor, access Access) []Action {
+	return allowed(who, access, BeginTest)
 }
 
 // AllowedInGroup lists what the person may do in the group, and AllowedAbout

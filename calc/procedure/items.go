@@ -38,7 +38,7 @@ var answers = []string{"ear_protection_sign", "ground_poor"}
 func (t Template) Tasks(names Names, short bool) []Task {
 	tasks := []Task{}
 	for _, item := range t.Items {
-		if short && !t.inShort(item) || !item.afterFailure() && !item.When.Applies(names) {
+		if short && !t.inShort(item) || !item.AfterFailure() && !item.When.Applies(names) {
 			continue
 		}
 		if other, ok := t.Short.Sign[item.ID]; ok && short {

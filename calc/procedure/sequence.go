@@ -17,6 +17,7 @@ type Sheet struct {
 	Entries    []Entry // in the order in which they were made
 	Signatures []Signature
 	Builders   []int64 // everybody who ever made or changed a part of the build
+	Over       string  // why nothing goes on but letting the pressure go, though nothing failed; empty: it goes on
 }
 
 // Entry is what was recorded for an item.
@@ -112,7 +113,7 @@ func (s Sheet) Result() string {
 		return ResultFailed
 	}
 	for _, t := range s.Tasks {
-		if !t.afterFailure() && !s.done(t) {
+		if !t.AfterFailure() && !s.done(t) {
 			return ResultRunning
 		}
 	}
@@ -122,7 +123,7 @@ func (s Sheet) Result() string {
 // WrittenUp tells whether a failed attempt has everything that a failure asks
 // for; until then its nonconformance is not complete.
 func (s Sheet) WrittenUp() bool {
-	return s.failure() != "" && !slices.ContainsFunc(s.Tasks, func(t Task) bool { return t.afterFailure() && !s.done(t) })
+	return s.failure() != "" && !slices.ContainsFunc(s.Tasks, func(t Task) bool { return t.AfterFailure() && !s.done(t) })
 }
 
 // States returns how every item stands, in order.
@@ -229,12 +230,14 @@ func (s Sheet) state(t Task) State {
 	switch {
 	case recorded && len(st.Lacks) == 0:
 		st.State, st.Text = Done, "Recorded and signed."
-	case failure != "" && !t.staysOpen() && slices.ContainsFunc(s.Entries, func(e Entry) bool { return e.Item == t.ID && e.Outcome == Failed }):
+	case failure != "" && !t.StaysOpen() && slices.ContainsFunc(s.Entries, func(e Entry) bool { return e.Item == t.ID && e.Outcome == Failed }):
 		st.State, st.Text = Ended, "It was not as it must be: this attempt has ended. A new test sheet is needed once the failure is dealt with."
-	case failure != "" && !t.staysOpen():
+	case failure != "" && !t.StaysOpen():
 		st.State, st.Text = Closed, fmt.Sprintf("This attempt ended at %s. Only letting the pressure go and recording the failure are left; all else is for a new test sheet.", failure)
-	case failure == "" && t.afterFailure():
+	case failure == "" && t.AfterFailure():
 		st.State, st.Text = Closed, "This is only for an attempt that has failed."
+	case s.Over != "" && !t.StaysOpen():
+		st.State, st.Text = Closed, s.Over
 	default:
 		st.WaitsFor = s.waitsFor(t)
 		switch {
@@ -254,15 +257,15 @@ func (s Sheet) state(t Task) State {
 // go waits for nothing, and the record of the failure for that alone.
 func (s Sheet) waitsFor(t Task) []string {
 	waits := []string{}
-	failed := s.failure() != ""
+	failed := s.failure() != "" || s.Over != ""
 	for _, before := range s.Tasks {
 		if before.ID == t.ID || t.Point == Review {
 			break
 		}
-		if before.Point != Hold || before.afterFailure() || s.done(before) {
+		if before.Point != Hold || before.AfterFailure() || s.done(before) {
 			continue
 		}
-		if !failed || t.afterFailure() && before.Stage == stageRelease && s.raised() {
+		if !failed || t.AfterFailure() && before.Stage == stageRelease && s.raised() {
 			waits = append(waits, before.ID)
 		}
 	}

@@ -124,12 +124,20 @@ func (t Template) Item(id string) (Item, bool) {
 	return t.Items[i], true
 }
 
-// afterFailure tells whether an item is there only for an attempt that failed.
-func (i Item) afterFailure() bool { return i.When.String() == "any_item_failed" }
+// TitleOf returns the title of the whole list or of the short one.
+func (t Template) TitleOf(short bool) string {
+	if short {
+		return t.Short.Title
+	}
+	return t.Title
+}
 
-// staysOpen tells whether an item can still be done once an attempt has failed:
+// AfterFailure tells whether an item is there only for an attempt that failed.
+func (i Item) AfterFailure() bool { return i.When.String() == "any_item_failed" }
+
+// StaysOpen tells whether an item can still be done once an attempt has failed:
 // letting the pressure go, and what a failure asks for.
-func (i Item) staysOpen() bool { return i.Stage == stageRelease || i.afterFailure() }
+func (i Item) StaysOpen() bool { return i.Stage == stageRelease || i.AfterFailure() }
 
 // bySite tells whether an item hangs on a fact of the site.
 func (i Item) bySite() bool {

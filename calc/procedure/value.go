@@ -79,6 +79,9 @@ func (v Value) List() (entries []Value, ok bool) { return v.list, v.kind == aLis
 // Field returns a field of a record, unknown where there is none.
 func (v Value) Field(name string) Value { return v.fields[name] }
 
+// Fields returns the fields of a record, none of anything else.
+func (v Value) Fields() map[string]Value { return v.fields }
+
 // Count is how many a value stands for: a number itself, or the entries of a list.
 func (v Value) Count() (n float64, ok bool) {
 	if v.kind == aList {

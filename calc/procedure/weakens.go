@@ -56,7 +56,7 @@ func (w *weighing) item(at string, old, item Item) {
 	if item.Stage != old.Stage {
 		w.fault(at+"/stage", "%s belongs to the stage %s; it stays there.", old.ID, old.Stage)
 	}
-	if !widened(old.When, item.When) || old.afterFailure() != item.afterFailure() {
+	if !widened(old.When, item.When) || old.AfterFailure() != item.AfterFailure() {
 		w.fault(at+"/when", "%s would be done less often: %q may become nothing, or %q, no other text.", old.ID, old.When, old.When.String()+" or ...")
 	}
 	for _, role := range old.Sign {

@@ -43,22 +43,24 @@ func (r buildRow) build() domain.Build {
 	}
 }
 
-// CertificateNow tells whether a build has a certificate that holds now, and
-// what is lacking. No certificate can be issued yet.
-func (tx *Tx) CertificateNow(_ domain.BuildID, _ time.Time) (domain.Validity, error) {
-	return domain.Validity{Reasons: []string{"No test of this machine was passed yet."}}, nil
-}
-
 // builds returns the builds that a condition finds. Of those in service it says
 // whether their certificates hold.
 func (tx *Tx) builds(now time.Time, condition string, args ...any) ([]domain.Build, error) {
 	rows, err := all[buildRow](tx, buildQuery+" "+condition, args...)
+	if err != nil {
+		return nil, err
+	}
 	list := make([]domain.Build, len(rows))
+	var inService []domain.BuildID
 	for i, r := range rows {
 		list[i] = r.build()
-		if err == nil && list[i].State == domain.InService {
-			list[i].Certificate, err = tx.CertificateNow(list[i].ID, now)
+		if list[i].State == domain.InService {
+			inService = append(inService, list[i].ID)
 		}
+	}
+	holds, err := tx.certificatesNow(inService, now)
+	for i, b := range list {
+		list[i].Certificate = holds[b.ID]
 	}
 	return list, err
 }

@@ -102,7 +102,7 @@ func (tx *Tx) judged(rows []instrumentRow, acts map[int64][]domain.InstrumentAct
 	if err != nil {
 		return nil, err
 	}
-	zone, err := tx.timeZone()
+	zone, err := tx.TimeZone()
 	list := make([]domain.Instrument, len(rows))
 	for i, r := range rows {
 		list[i] = r.instrument()
@@ -112,13 +112,14 @@ func (tx *Tx) judged(rows []instrumentRow, acts map[int64][]domain.InstrumentAct
 	return list, err
 }
 
-func (tx *Tx) timeZone() (string, error) {
+// TimeZone returns the time zone of the group.
+func (tx *Tx) TimeZone() (string, error) {
 	return one[string](tx, "group", "SELECT time_zone FROM group_settings")
 }
 
 // Today returns the day that it is in the time zone of the group, at 0:00 UTC.
 func (tx *Tx) Today(now time.Time) (time.Time, error) {
-	zone, err := tx.timeZone()
+	zone, err := tx.TimeZone()
 	return domain.DayIn(now, zone), err
 }
 

@@ -25,6 +25,21 @@ var statements = map[domain.LinkKind]statement{
 		'number', t.number, 'reason', t.reason, 'keeper', t.keeper, 'steward', t.steward, 'who', t.who, 'at', signed_time(t.at)) FROM files f WHERE f.id = t.file_id)`},
 	domain.LinkAct: {"acts", `jsonb_build_object('kind', t.kind, 'at', signed_time(t.at), 'who', t.who, 'about', t.about, 'before', t.before, 'after', t.after)`},
 
+	domain.LinkTestStarted: {"test_sheets", `jsonb_build_object('id', t.id, 'build', t.build_id, 'number', t.number, 'build_version', t.build_version,
+		'template_version', t.template_version, 'short', t.short, 'basis', t.basis, 'pressure_hash', encode(t.pressure_hash, 'hex'),
+		'started_by', t.started_by, 'started_at', signed_time(t.started_at))`},
+	domain.LinkTestSigned: {"test_signatures", `jsonb_build_object('sheet', t.sheet_id, 'item', t.item, 'role', t.role, 'who', t.who, 'sent_by', t.sent_by,
+		'at', signed_time(t.at), 'device_at', signed_time(t.device_at), 'how', t.how, 'entry', ` + signedEntry + `)`},
+	domain.LinkNonconformance: {"nonconformances", `jsonb_build_object('id', t.id, 'sheet', t.sheet_id, 'item', t.item, 'text', t.text, 'who', t.who,
+		'at', signed_time(t.at), 'entry', ` + signedEntry + `)`},
+	domain.LinkNonconformanceClosed: {"nonconformance_closings", `jsonb_build_object('nonconformance', t.nonconformance_id, 'disposition', t.disposition,
+		'text', t.text, 'who', t.who, 'at', signed_time(t.at))`},
+	domain.LinkCertificate: {"certificates", `jsonb_build_object('id', t.id, 'build', t.build_id, 'sheet', t.sheet_id, 'build_version', t.build_version,
+		'pressure_hash', encode(t.pressure_hash, 'hex'), 'site', t.site, 'body', t.body, 'issued_by', t.issued_by, 'issued_at', signed_time(t.issued_at),
+		'expires_on', t.expires_on, 'expires_at', signed_time(t.expires_at))`},
+	domain.LinkCertificateEnded: {"certificate_ends", `jsonb_build_object('certificate', t.certificate_id, 'kind', t.kind, 'reason', t.reason, 'who', t.who,
+		'at', signed_time(t.at))`},
+
 	domain.LinkSafetyProposed: {"safety_settings", `jsonb_build_object('id', t.id, 'follows', t.follows, 'body', t.body, 'why', t.why,
 		'proposed_by', t.proposed_by, 'proposed_at', signed_time(t.proposed_at))`},
 	domain.LinkSafetySigned: {"safety_setting_signatures", `jsonb_build_object('setting', t.setting_id, 'role', t.role, 'who', t.who, 'at', signed_time(t.at),
@@ -43,6 +58,11 @@ var statements = map[domain.LinkKind]statement{
 		'digest', (SELECT encode(i.digest, 'hex') FROM revision_issues i WHERE i.revision_id = t.revision_id))`},
 	domain.LinkEnded: {"revision_ends", `jsonb_build_object('revision', t.revision_id, 'kind', t.kind, 'reason', t.reason, 'who', t.who, 'at', signed_time(t.at))`},
 }
+
+// signedEntry is what was recorded for the item that is signed.
+const signedEntry = `(SELECT jsonb_build_object('id', e.id, 'role', e.role, 'recorded', e.recorded, 'outcome', e.outcome, 'why', e.why, 'who', e.who, 'sent_by', e.sent_by,
+	'at', signed_time(e.at), 'device_at', signed_time(e.device_at), 'paper_at', signed_time(e.paper_at), 'paper_file', e.paper_file)
+	FROM test_entries e WHERE e.id = t.entry_id)`
 
 // signature says who signs what sort of act, and when. Project is 0 for what
 // belongs to none.

@@ -1627,6 +1627,192 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/projects/{project}/builds/{build}/tests": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        /**
+         * Test sheets of the machine, newest first
+         * @description The page counts by the numbers of the sheets.
+         */
+        get: operations["tests"];
+        put?: never;
+        /**
+         * Begin a test sheet for the machine as it stands
+         * @description The crew may, and whoever built it. What is asked, and its limits, are worked
+         *     out once, from the machine as it stands and the settings of safety in force,
+         *     and kept with the sheet. A machine of hazard class plain gets the short list.
+         */
+        post: operations["startTest"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/tests/{test}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the test sheet, of those of its build. */
+                test: components["parameters"]["Test"];
+            };
+            cookie?: never;
+        };
+        /**
+         * A test sheet with its items, and who could sign what now
+         * @description To be asked again every few seconds while people test, with the ETag in
+         *     If-None-Match: where nothing changed the answer is 304, and cheap.
+         */
+        get: operations["test"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/tests/{test}/entries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the test sheet, of those of its build. */
+                test: components["parameters"]["Test"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Record an item and sign it
+         * @description Whoever signs proves it with the code or the password, also on a device on
+         *     which somebody else is signed in. Whatever is refused is kept as an attempt,
+         *     with the rule in words and who could do it; only a wrong code keeps nothing.
+         *     A value outside its limits is answered with the question whether a finger
+         *     slipped (`outside-limits`); sent again with `sure`, it ends the test. `stop`
+         *     ends the test for a reason that no value says. What was signed on paper is
+         *     entered within 24 hours, with the time and a photograph of the paper.
+         */
+        post: operations["recordItem"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/tests/{test}/signatures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the test sheet, of those of its build. */
+                test: components["parameters"]["Test"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Sign what is recorded for an item
+         * @description Names the entry that was read. Refused signatures are kept as attempts.
+         */
+        post: operations["signItem"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/tests/{test}/close": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the test sheet, of those of its build. */
+                test: components["parameters"]["Test"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Say what became of what failed
+         * @description A steward who did not build the machine does, with the password, once the failure is written up and signed on the test sheet.
+         */
+        post: operations["closeNonconformance"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/certificate": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        /**
+         * The certificate of the machine, whether it holds now, and earlier ones
+         * @description Whether one holds is worked out each time it is asked. The newest counts; it is in full on the first page.
+         */
+        get: operations["certificates"];
+        put?: never;
+        /**
+         * Issue a certificate on a test that was passed
+         * @description A steward does, with the password, who neither built the machine nor signed its test as second. It counts until the end of its last day where the group is.
+         */
+        post: operations["issueCertificate"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/certificate/revoke": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Revoke the newest certificate of the machine
+         * @description Any steward may, with the password. It can’t be taken back; a new test sheet gives a new certificate.
+         */
+        post: operations["revokeCertificate"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/preview": {
         parameters: {
             query?: never;
@@ -1803,6 +1989,8 @@ export interface components {
          *     | `signed-out` | 401 | the session is over: sign in |
          *     | `sign-in-refused` | 401 | address and password don't belong together |
          *     | `not-on-crew` | 403 | only the crew may |
+         *     | `not-builder` | 403 | only the crew, or who built the machine, may |
+         *     | `signed-as-second` | 403 | who signed the test as second does not issue its certificate |
          *     | `not-keeper` | 403 | only a keeper may |
          *     | `own-role` | 403 | nobody gives a role to themselves |
          *     | `built-it` | 403 | who built the machine does not judge it |
@@ -1854,6 +2042,15 @@ export interface components {
          *     | `build-scrapped` | 409 | the machine was scrapped: nothing about it changes |
          *     | `build-state` | 409 | from its present state a build does not come to this one |
          *     | `build-worse` | 409 | as built, an answer of safety is worse than what was cleared |
+         *     | `test-not-ready` | 409 | no test of the machine may begin: it is not finished, or something must be known first |
+         *     | `test-runs` | 409 | a test of the machine as it stands is not over yet |
+         *     | `test-refused` | 409 | the item can’t be recorded or signed so: the wrong person, out of order, twice, or the test goes on no more; kept as an attempt |
+         *     | `outside-limits` | 409 | a value is outside its limits: correct it, or say that you are sure; kept as an attempt |
+         *     | `paper-late` | 409 | a signed paper is entered within 24 hours, and belongs to the sheet that it was printed from; kept as an attempt |
+         *     | `nonconformance-open` | 409 | what failed is not written up yet |
+         *     | `nonconformance-closed` | 409 | the nonconformance was closed already |
+         *     | `certificate-refused` | 409 | no certificate can be issued on this test |
+         *     | `certificate-ended` | 409 | the certificate was revoked already |
          *     | `certificate-missing` | 409 | a build goes into service only with a valid certificate |
          *     | `revision-not-cleared` | 409 | only a cleared revision is built |
          *     | `revision-withdrawn` | 409 | the revision was withdrawn: it must not be built |
@@ -1883,7 +2080,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "test-not-ready" | "test-runs" | "test-refused" | "outside-limits" | "paper-late" | "nonconformance-open" | "nonconformance-closed" | "certificate-refused" | "certificate-ended" | "not-builder" | "signed-as-second" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -2490,6 +2687,423 @@ export interface components {
         CertificateNow: {
             valid: boolean;
             reasons: string[];
+        };
+        StartTest: {
+            client_key: components["schemas"]["ClientKey"];
+        };
+        TestList: {
+            items: components["schemas"]["TestHead"][];
+            next: components["schemas"]["Next"];
+            /** @description Why no test may begin now; empty when one may. */
+            refused: string;
+            /** @description What must be known before a test may begin. */
+            lacks: components["schemas"]["TestLack"][];
+            allowed_actions: "start_test"[];
+        };
+        TestLack: {
+            /** @description Of what is not known; empty: the whole machine. */
+            name: string;
+            /** @description That needs it; empty: all. */
+            item: string;
+            text: string;
+        };
+        /** @description A test sheet in a list. */
+        TestHead: {
+            /** @description Of the test sheets of its machine. */
+            number: number;
+            build: number;
+            /** @description Of the machine that it was begun for. */
+            build_version: number;
+            letter: string;
+            template_version: number;
+            /** @description The short list, for a machine of hazard class plain. */
+            short: boolean;
+            pressure_hash: string;
+            /** Format: date-time */
+            started_at: string;
+            started_by: components["schemas"]["Person"];
+            /** @enum {string|null} */
+            ended: "passed" | "failed" | null;
+            /** Format: date-time */
+            ended_at: string | null;
+            /** @description Why nothing more is signed but letting the pressure go, though it has not failed: the machine is another now. Empty when it goes on. */
+            over: string;
+            /** @description A certificate was issued on it. */
+            certified: boolean;
+            nonconformance: null | components["schemas"]["Nonconformance"];
+        };
+        /**
+         * @description One attempt at the pressure test of the machine as it stood when the test
+         *     began. A passed test is no permit: local law, makers’ instructions and
+         *     licensed practice come first where they are stricter.
+         */
+        Test: {
+            /** @description Of the test sheets of its machine. */
+            number: number;
+            build: number;
+            /** @description Of the machine that it was begun for. */
+            build_version: number;
+            letter: string;
+            template_version: number;
+            /** @description The short list, for a machine of hazard class plain. */
+            short: boolean;
+            pressure_hash: string;
+            /** Format: date-time */
+            started_at: string;
+            started_by: components["schemas"]["Person"];
+            /** @enum {string|null} */
+            ended: "passed" | "failed" | null;
+            /** Format: date-time */
+            ended_at: string | null;
+            /** @description Why nothing more is signed but letting the pressure go, though it has not failed: the machine is another now. Empty when it goes on. */
+            over: string;
+            /** @description A certificate was issued on it. */
+            certified: boolean;
+            nonconformance: null | components["schemas"]["Nonconformance"];
+            /** @description Of the procedure. */
+            title: string;
+            /** @description A third person has to sign too, as competent. */
+            competent: boolean;
+            /** @description The failure is recorded and signed; its nonconformance can be closed. */
+            written_up: boolean;
+            /** @description What leat supplies to the procedure, by the names of the procedure: pressures in bar, distances in m, and so on. What is not known is absent. */
+            names: {
+                [key: string]: unknown;
+            };
+            /** @description In the order of the procedure. */
+            items: components["schemas"]["TestItem"][];
+            /** @description Who made or changed a part of the machine and has an account. */
+            builders: components["schemas"]["Person"][];
+            /** @description Of the group, by name: who might sign on this device. */
+            members: components["schemas"]["TestSigner"][];
+            allowed_actions: ("sign_test" | "issue_certificate" | "close_nonconformance")[];
+        };
+        /** @description What a failed test leaves. */
+        Nonconformance: {
+            item: string;
+            text: string;
+            opened_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            opened_at: string;
+            closed: null | {
+                disposition: string;
+                text: string;
+                closed_by: components["schemas"]["Person"];
+                /** Format: date-time */
+                closed_at: string;
+            };
+        };
+        /** @enum {string} */
+        TestRole: "builder" | "second" | "competent";
+        TestSigner: {
+            id: number;
+            name: string;
+            /** @description A signing code is set; else only the password will do. */
+            has_code: boolean;
+        };
+        TestItem: {
+            id: string;
+            stage: string;
+            /** @enum {string} */
+            point: "hold" | "witness" | "review";
+            title: string;
+            /** @description What to do. */
+            do: string;
+            why: string;
+            /** @description Only for a test that has failed. */
+            after_failure: boolean;
+            /**
+             * @description `open` to be recorded now, `waiting` for hold points before it, `signing`
+             *     recorded and signatures are lacking, `met` recorded and signed, `failed` it
+             *     ended the test, `closed` not to be done.
+             * @enum {string}
+             */
+            state: "open" | "waiting" | "signing" | "met" | "failed" | "closed";
+            /** @description The state in words. */
+            text: string;
+            /** @description Items that must be met before it. */
+            waits_for: string[];
+            /** @description Who signs it. */
+            roles: components["schemas"]["TestRole"][];
+            /** @description Roles that have not signed. */
+            lacks: components["schemas"]["TestRole"][];
+            fields: components["schemas"]["TestField"][];
+            /** @description Facts that an entry may answer with true or false beside its fields. */
+            asks: {
+                name: string;
+                text: string;
+            }[];
+            /** @description What is recorded and counts. */
+            entry: null | components["schemas"]["TestEntry"];
+            /** @description What was refused, or ended the test, oldest first; the newest 200 of the sheet. */
+            refused: components["schemas"]["TestEntry"][];
+            signed: components["schemas"]["TestSignature"][];
+            /** @description Members who could sign it now, and as what: empty while it waits. */
+            may_sign: {
+                id: number;
+                name: string;
+                has_code: boolean;
+                roles: components["schemas"]["TestRole"][];
+            }[];
+            /** @description Why nobody in the group can sign it, and what would help; empty when somebody can. */
+            lacking: string;
+        };
+        /**
+         * @description One thing to record. In an entry a `confirm` is true, or with `ticks` their
+         *     number; a `reading` a number in its unit; a `text` a text; a `choice` one of
+         *     its values; an `instrument` `{"instrument": id}`, with `height_m` above the lowest
+         *     point of the machine where that is known; a `photo` a list of numbers of
+         *     pictures of the project, which are kept as `{"value", "digest"}`; `people` a list
+         *     of names. With `repeats` it is a list of these, one for each of `entries`.
+         */
+        TestField: {
+            name: string;
+            /** @enum {string} */
+            kind: "confirm" | "reading" | "text" | "choice" | "instrument" | "photo" | "people";
+            /** @description Empty for what is no reading. */
+            unit: string;
+            /** @description It is asked only where a choice of the same item is one of these. */
+            only_if: null | {
+                choice: string;
+                values: string[];
+            };
+            /** @description Its condition, as the procedure has it; empty for none. */
+            when: string;
+            /** @description Of a choice. */
+            values: string[];
+            /** @description What must be known of an instrument. */
+            needs: string[];
+            /** @description What is shown and confirmed, to be sent as it is (digests are shown by their first eight characters); null where nothing is. */
+            confirm: string | boolean | null;
+            /** @description How many there are to be ticked; null where a yes will do. */
+            ticks: number | null;
+            repeats: boolean;
+            /** @description One, or one for each repeat. Limits that hang on the gauge or on earlier readings are there once these are recorded. */
+            entries: {
+                label: string;
+                /** @description The least that will do. */
+                low: number | null;
+                /** @description The greatest that will do. */
+                high: number | null;
+                /** @description Low itself will not do. */
+                above_low: boolean;
+                /** @description High itself will not do. */
+                below_top: boolean;
+                /** @description In words; empty where there are none. */
+                limits: string;
+                /** @description The part under test that it is about: name, role, line of the catalogue, marking, count, rating_bar; null where it is about none. */
+                line: {
+                    [key: string]: unknown;
+                } | null;
+            }[];
+        };
+        /** @description What was recorded; it never changes. */
+        TestEntry: {
+            id: number;
+            role: components["schemas"]["TestRole"];
+            values: {
+                [key: string]: unknown;
+            };
+            /** @enum {string} */
+            outcome: "met" | "attempt" | "failed";
+            /** @description Why it was refused, or ended the test. */
+            why: string;
+            who: components["schemas"]["Person"];
+            /** @description Whose device it was. */
+            sent_by: components["schemas"]["Person"];
+            /**
+             * Format: date-time
+             * @description By the clock of the server.
+             */
+            at: string;
+            /** Format: date-time */
+            device_at: string | null;
+            from_paper: null | components["schemas"]["TestPaper"];
+        };
+        TestPaper: {
+            /**
+             * Format: date-time
+             * @description The time on the paper.
+             */
+            at: string;
+            /** @description Its photograph. */
+            file: number;
+        };
+        TestSignature: {
+            role: components["schemas"]["TestRole"];
+            who: components["schemas"]["Person"];
+            sent_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+            /** Format: date-time */
+            device_at: string | null;
+            /** @enum {string} */
+            how: "code" | "password" | "paper";
+        };
+        /** @description Who signs as what, and the code or the password. */
+        TestSign: {
+            member: number;
+            role: components["schemas"]["TestRole"];
+            code?: string;
+            password?: string;
+        };
+        RecordItem: {
+            item: string;
+            /** @description By the names of the fields, and of what is asked beside them. */
+            values: {
+                [key: string]: unknown;
+            };
+            sign: components["schemas"]["TestSign"];
+            /** @description A value outside its limits is no slip of a finger. */
+            sure?: boolean;
+            /** @description Why the item can’t be met, though no value says so. It ends the test. */
+            stop?: string;
+            /** Format: date-time */
+            device_at?: string;
+            from_paper?: components["schemas"]["TestPaper"];
+            client_key: components["schemas"]["ClientKey"];
+        };
+        SignItem: {
+            entry: number;
+            sign: components["schemas"]["TestSign"];
+            /** Format: date-time */
+            device_at?: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        CloseNonconformance: {
+            /** @description What was done. */
+            text: string;
+            password: string;
+        };
+        IssueCertificate: {
+            /** @description The number of the test sheet. */
+            test: number;
+            /**
+             * Format: date
+             * @description Its last day; left out, as late as the test sheet and the rules allow.
+             */
+            expires_on?: string;
+            password: string;
+        };
+        RevokeCertificate: {
+            /** @enum {string} */
+            kind: "revoked" | "part_recalled";
+            reason: string;
+            password: string;
+        };
+        Certificates: {
+            /** @description The newest, which counts; null where there is none, and on further pages. */
+            certificate: null | components["schemas"]["Certificate"];
+            /** @description The test that was passed for the machine as it stands and has no certificate. */
+            ready: null | {
+                test: number;
+                /**
+                 * Format: date
+                 * @description The latest last day that its certificate can have.
+                 */
+                latest: string;
+            };
+            /** @description Why nobody in the group can issue it; empty when somebody can. */
+            lacking: string;
+            /** @description All, newest first. */
+            items: components["schemas"]["CertificateHead"][];
+            next: components["schemas"]["Next"];
+            allowed_actions: ("issue_certificate" | "revoke_certificate")[];
+        };
+        CertificateHead: {
+            id: number;
+            build: number;
+            /** @description The number of its test sheet. */
+            test: number;
+            build_version: number;
+            pressure_hash: string;
+            /** @description The place, with the count of moves. */
+            site: string;
+            issued_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            issued_at: string;
+            /**
+             * Format: date
+             * @description Its last day where the group is.
+             */
+            expires_on: string;
+            /**
+             * Format: date-time
+             * @description The end of that day.
+             */
+            expires_at: string;
+            /** @description Its number in the record of signed acts. */
+            link: number;
+            /** @description Where the record of signed acts ended before it. It stands on the print, so that paper bears witness too. */
+            chain_head: {
+                number: number;
+                digest: string;
+            };
+            end: null | {
+                /** @enum {string} */
+                kind: "revoked" | "part_recalled";
+                reason: string;
+                by: components["schemas"]["Person"];
+                /** Format: date-time */
+                at: string;
+            };
+            /** @description Worked out now. */
+            valid: boolean;
+            /** @description Why it does not hold, in their fixed order. */
+            reasons: components["schemas"]["Said"][];
+        };
+        /** @description What a passed test is good for. It is no permit. */
+        Certificate: {
+            id: number;
+            build: number;
+            /** @description The number of its test sheet. */
+            test: number;
+            build_version: number;
+            pressure_hash: string;
+            /** @description The place, with the count of moves. */
+            site: string;
+            issued_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            issued_at: string;
+            /**
+             * Format: date
+             * @description Its last day where the group is.
+             */
+            expires_on: string;
+            /**
+             * Format: date-time
+             * @description The end of that day.
+             */
+            expires_at: string;
+            /** @description Its number in the record of signed acts. */
+            link: number;
+            /** @description Where the record of signed acts ended before it. It stands on the print, so that paper bears witness too. */
+            chain_head: {
+                number: number;
+                digest: string;
+            };
+            end: null | {
+                /** @enum {string} */
+                kind: "revoked" | "part_recalled";
+                reason: string;
+                by: components["schemas"]["Person"];
+                /** Format: date-time */
+                at: string;
+            };
+            /** @description Worked out now. */
+            valid: boolean;
+            /** @description Why it does not hold, in their fixed order. */
+            reasons: components["schemas"]["Said"][];
+            /**
+             * @description Everything that it holds, as it was signed: the machine with its differences,
+             *     the revision and the pressure hash; design pressure, temperatures and fluids;
+             *     the test with its gauge, relief, distances, readings and verdict; the decision
+             *     about gas; the parts with their markings and conditions; signatures, builders,
+             *     photographs, deviations; limits of use in words.
+             */
+            body: {
+                [key: string]: unknown;
+            };
         };
         MayDiffer: {
             /** @description Pointer into the sheet. */
@@ -4031,6 +4645,8 @@ export interface components {
         Design: number;
         Ask: number;
         Build: number;
+        /** @description The number of the test sheet, of those of its build. */
+        Test: number;
         Remark: number;
         Entry: number;
         File: number;
@@ -4057,6 +4673,8 @@ export interface components {
         };
     };
     headers: {
+        /** @description Names how the test sheet stands for who asked, for If-None-Match. */
+        TestStamp: string;
         /** @description Version of the thing, for If-Match. */
         ETag: string;
         /** @description Names the bytes, for If-None-Match. */
@@ -7004,6 +7622,379 @@ export interface operations {
             };
             401: components["responses"]["Problem"];
             404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    tests: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list, and whether another test may begin. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TestList"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    startTest: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StartTest"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is the sheet it made. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Test"];
+                };
+            };
+            /** @description The test sheet was begun. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Test"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    test: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description The ETag of what was read before. */
+                "If-None-Match"?: string;
+            };
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the test sheet, of those of its build. */
+                test: components["parameters"]["Test"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The test sheet. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["TestStamp"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Test"];
+                };
+            };
+            /** @description Nothing changed since it was read. */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    recordItem: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the test sheet, of those of its build. */
+                test: components["parameters"]["Test"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RecordItem"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is how the test sheet stands. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Test"];
+                };
+            };
+            /** @description It is kept. Look at the item whether it is met, or ended the test. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Test"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    signItem: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the test sheet, of those of its build. */
+                test: components["parameters"]["Test"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SignItem"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is how the test sheet stands. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Test"];
+                };
+            };
+            /** @description It is signed. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Test"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    closeNonconformance: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the test sheet, of those of its build. */
+                test: components["parameters"]["Test"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CloseNonconformance"];
+            };
+        };
+        responses: {
+            /** @description The test sheet with its nonconformance closed. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Test"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    certificates: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The certificates. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Certificates"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    issueCertificate: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["IssueCertificate"];
+            };
+        };
+        responses: {
+            /** @description You have issued it before; this is it. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Certificates"];
+                };
+            };
+            /** @description It is issued. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Certificates"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    revokeCertificate: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RevokeCertificate"];
+            };
+        };
+        responses: {
+            /** @description The certificates. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Certificates"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
             default: components["responses"]["Problem"];
         };
     };
