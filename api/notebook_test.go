@@ -221,6 +221,7 @@ func TestThingsOfAnotherProjectAreNotHere(t *testing.T) {
 	other := b.as(b.crew).post("/api/v1/projects", map[string]any{"title": "Other", "purpose": "", "client_key": "other-0001"}).Header().Get("Location")
 	design := strings.Replace(b.designURL(), b.projectURL(), other, 1)
 	for _, path := range []string{
+		design + "/revisions/A", design + "/remarks", b.designURL() + "/revisions/B",
 		design, design + "/revisions/A/sheets", design + "/revisions/A/sheets/1", b.designURL() + "/revisions/B/sheets", b.designURL() + "/revisions/a/sheets",
 		b.sheetsURL() + "/2", b.sheetsURL() + "/0", b.sheetsURL() + "/99999999999", b.projectURL() + "x", "/api/v1/projects/0/site",
 	} {

@@ -110,6 +110,7 @@ CREATE TABLE recalculations (
     CONSTRAINT recalculations_revision_id_calc_version_key PRIMARY KEY (revision_id, calc_version)
 );
 CREATE INDEX recalculations_coefficient_set ON recalculations (coefficient_set);
+CREATE INDEX recalculations_differ ON recalculations (revision_id) WHERE differs <> '[]';
 
 CREATE INDEX sheets_revision_id_saved_by ON sheets (revision_id, saved_by);
 CREATE INDEX revisions_in_check ON revisions (id) WHERE state = 'in_check';

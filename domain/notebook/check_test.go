@@ -683,3 +683,24 @@ func TestInventedPeopleAreNoCheckersOfARealGroup(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, shown.May, 2)
 }
+
+// product.md, "Check": group settings may raise how many must say clear.
+func TestGroupMayAskForMoreCheckers(t *testing.T) {
+	t.Parallel()
+	c := setupChecks(t, plain(t))
+	more := domain.DefaultSafetySettings()
+	more.CheckersPlain, more.CheckersRaised = 2, 3
+	p, _, err := c.ProposeSafety(ctx, c.keeper, domain.ProposeSafety{Settings: more, Why: "two pairs of eyes", Key: "safety-0001"})
+	require.NoError(t, err)
+	for _, who := range []domain.Actor{c.warden, c.wen} {
+		_, err = c.ApproveSafety(ctx, who, p.ID, storetest.Password)
+		require.NoError(t, err)
+	}
+	check, err := c.issue(c.petra)
+	require.Equal(t, 2, c.took(t, check, err).Issue.Checkers)
+	check, err = c.says(c.wen, domain.Clear, "")
+	require.Equal(t, domain.InCheck, c.took(t, check, err).Revision.State)
+	check, err = c.says(c.tomasz, domain.Clear, "")
+	require.Equal(t, domain.Cleared, c.took(t, check, err).Revision.State)
+	c.verified(t)
+}

@@ -135,7 +135,7 @@ func TestACrewThatHasDiedOutIsRevivedByAKeeperAlone(t *testing.T) {
 	p, err := b.LeaveCrew(ctx, b.petra, b.project.ID)
 	require.NoError(t, err)
 	require.Empty(t, p.Crew)
-	require.Empty(t, p.Allowed)
+	require.Equal(t, []domain.Action{domain.LeaveRemark}, p.Allowed, "as any member may")
 	require.Equal(t, []string{"Ines Calloway"}, names(p.Keepers))
 	_, err = b.DescribeSite(ctx, b.petra, domain.DescribeSite{Project: b.project.ID, Version: 1})
 	require.Contains(t, requireCode(t, "not-on-crew", err).Message, "Ines Calloway")

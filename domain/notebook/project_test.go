@@ -18,7 +18,7 @@ func TestProjectBeginsWithItsCrewAndAnEmptySite(t *testing.T) {
 	require.Equal(t, domain.SiteFacts{}, p.Site.SiteFacts)
 	require.Nil(t, p.Site.ChangedBy)
 	require.Equal(t, int64(1), p.Version)
-	require.Empty(t, p.Allowed)
+	require.Equal(t, []domain.Action{domain.SayOutcome, domain.LeaveRemark}, p.Allowed, "Tomasz is a checker")
 	require.Len(t, p.Designs, 1)
 	require.Equal(t, domain.Draft, p.Designs[0].Revision.State)
 	require.Equal(t, "A", p.Designs[0].Revision.Letter)
@@ -112,7 +112,7 @@ func TestChangeProject(t *testing.T) {
 	require.Equal(t, "Pond air", p.Title)
 	require.Equal(t, "For the fry.", p.Purpose)
 	require.NotNil(t, p.ClosedAt)
-	require.Equal(t, []domain.Action{domain.AlterProject, domain.AskCrew, domain.LeaveCrew}, p.Allowed)
+	require.Equal(t, []domain.Action{domain.AlterProject, domain.Withdraw, domain.AskCrew, domain.LeaveCrew}, p.Allowed)
 
 	_, err = change(b.petra, domain.ChangeProject{Version: 3, Title: &title})
 	requireCode(t, "project-closed", err)

@@ -48,5 +48,5 @@ func (tx *Tx) Sleep(value string) error {
 	return err
 }
 
-// EntriesOf is the query of the log under a condition.
-func EntriesOf(condition string) string { return entriesWhere(condition) }
+// EntriesOf is the query for a page of the log under a condition.
+func EntriesOf(condition string) string { return entriesWhere(condition, 50) }

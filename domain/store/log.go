@@ -2,6 +2,7 @@ package store
 
 import (
 	"math"
+	"strconv"
 	"time"
 
 	"leat/domain"
@@ -28,11 +29,14 @@ type entryRow struct {
 }
 
 // entriesWhere is the query for the newest so many entries under a condition.
-// The entries are found first, by an index, and then what belongs to them.
-func entriesWhere(condition string) string {
+// The entries are found first, by an index, and then what belongs to them. The
+// number stands in the text: as a value it would be unknown to a plan that is made
+// once, and PostgreSQL would rather plan anew each time, which takes longer than
+// the query.
+func entriesWhere(condition string, most int) string {
 	return `SELECT e.id, e.project_id, e.build_id, e.text, e.strikes, s.id AS struck_by, e.who, w.name AS writer, e.happened_at, e.at,
 			m.who AS marked_by, ma.name AS marker, m.at AS marked_at, r.who AS rested_by, ra.name AS rester, r.at AS rested_at, r.reason
-		FROM (SELECT * FROM log_entries WHERE ` + condition + ` ORDER BY id DESC LIMIT ?) e
+		FROM (SELECT * FROM log_entries WHERE ` + condition + ` ORDER BY id DESC LIMIT ` + strconv.Itoa(most) + `) e
 		JOIN accounts w ON w.id = e.who
 		LEFT JOIN log_entries s ON s.strikes = e.id
 		LEFT JOIN incident_marks m ON m.entry_id = e.id LEFT JOIN accounts ma ON ma.id = m.who
@@ -55,8 +59,8 @@ func (r entryRow) entry() domain.Entry {
 	return e
 }
 
-func (tx *Tx) entries(condition string, args ...any) ([]domain.Entry, error) {
-	rows, err := all[entryRow](tx, entriesWhere(condition), args...)
+func (tx *Tx) entries(most int, condition string, args ...any) ([]domain.Entry, error) {
+	rows, err := all[entryRow](tx, entriesWhere(condition, most), args...)
 	if err != nil {
 		return nil, err
 	}
@@ -79,7 +83,7 @@ func (tx *Tx) Log(project domain.ProjectID, build *domain.BuildID, page domain.P
 		before = math.MaxInt64
 	}
 	if build == nil {
-		return tx.entries("project_id = ? AND id < ?", project, before, page.Size())
+		return tx.entries(page.Size(), "project_id = ? AND id < ?", project, before)
 	}
 	there, err := tx.exists("SELECT 1 FROM builds WHERE id = ? AND project_id = ?", *build, project)
 	if err == nil && !there {
@@ -88,12 +92,12 @@ func (tx *Tx) Log(project domain.ProjectID, build *domain.BuildID, page domain.P
 	if err != nil {
 		return nil, err
 	}
-	return tx.entries("build_id = ? AND id < ?", *build, before, page.Size())
+	return tx.entries(page.Size(), "build_id = ? AND id < ?", *build, before)
 }
 
 // Entry returns one entry of the log of a project.
 func (tx *Tx) Entry(project domain.ProjectID, id domain.EntryID) (domain.Entry, error) {
-	entries, err := tx.entries("project_id = ? AND id = ?", project, id, 1)
+	entries, err := tx.entries(1, "project_id = ? AND id = ?", project, id)
 	if err == nil && len(entries) == 0 {
 		err = domain.Missing("entry of the log")
 	}
@@ -205,13 +209,13 @@ const incidentsMost = 100
 // those of its own log and those of the project that name no build, as long as no
 // steward has laid them to rest.
 func (tx *Tx) OpenIncidents(project domain.ProjectID, build domain.BuildID) ([]domain.Entry, error) {
-	return tx.entries(openIncident+" AND project_id = ? AND (build_id IS NULL OR build_id = ?)", project, build, incidentsMost)
+	return tx.entries(incidentsMost, openIncident+" AND project_id = ? AND (build_id IS NULL OR build_id = ?)", project, build)
 }
 
 // WaitingIncidents returns the open incidents that somebody could lay to rest.
 func (tx *Tx) WaitingIncidents(who domain.Actor) ([]domain.Entry, error) {
-	return tx.entries(openIncident+` AND EXISTS (SELECT 1 FROM accounts WHERE id = ? AND steward AND closed_at IS NULL)
+	return tx.entries(incidentsMost, openIncident+` AND EXISTS (SELECT 1 FROM accounts WHERE id = ? AND steward AND closed_at IS NULL)
 		AND NOT EXISTS (SELECT 1 FROM build_people p JOIN builds b ON b.id = p.build_id WHERE p.account_id = ?
 			AND b.project_id = log_entries.project_id AND (log_entries.build_id IS NULL OR b.id = log_entries.build_id))`,
-		who.Account, who.Account, incidentsMost)
+		who.Account, who.Account)
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -211,7 +210,7 @@ func fill(t testing.TB, db *storetest.DB, entries int) {
 // takes.
 func pagesTouched(t testing.TB, db *storetest.DB) float64 {
 	t.Helper()
-	query := strings.NewReplacer("?", fmt.Sprint(db.Number(t, "SELECT id FROM projects"))).Replace(strings.Replace(store.EntriesOf("project_id = ?"), "LIMIT ?", "LIMIT 50", 1))
+	query := store.EntriesOf(fmt.Sprintf("project_id = %d", db.Number(t, "SELECT id FROM projects")))
 	var text string
 	require.NoError(t, db.SQL.QueryRow("EXPLAIN (ANALYZE, BUFFERS, FORMAT JSON) "+query).Scan(&text))
 	var plans []struct {

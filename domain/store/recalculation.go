@@ -61,10 +61,11 @@ func (tx *Tx) WaitingRecalculations(who domain.Actor) ([]domain.WaitingRecalcula
 		CalcVersion  string `gorm:"column:calc_version"`
 	}
 	rows, err := all[waitingRow](tx, `SELECT d.project_id, p.title AS project_title, d.id AS design_id, d.title AS design_title, r.letter, n.calc_version
-		FROM crew c JOIN projects p ON p.id = c.project_id JOIN designs d ON d.project_id = p.id
-		JOIN revisions r ON r.design_id = d.id AND r.state = 'cleared'
-		JOIN LATERAL (SELECT x.calc_version, x.differs FROM recalculations x WHERE x.revision_id = r.id ORDER BY x.at DESC LIMIT 1) n ON n.differs <> '[]'
-		WHERE c.account_id = ? AND c.left_at IS NULL AND p.closed_at IS NULL
+		FROM recalculations n JOIN revisions r ON r.id = n.revision_id AND r.state = 'cleared'
+		JOIN designs d ON d.id = r.design_id JOIN projects p ON p.id = d.project_id
+		JOIN crew c ON c.project_id = p.id AND c.account_id = ? AND c.left_at IS NULL
+		WHERE n.differs <> '[]' AND p.closed_at IS NULL
+			AND NOT EXISTS (SELECT 1 FROM recalculations x WHERE x.revision_id = n.revision_id AND x.at > n.at)
 			AND NOT EXISTS (SELECT 1 FROM revisions l WHERE l.design_id = d.id AND l.position > r.position)
 		ORDER BY r.id LIMIT ?`, who.Account, waitsMost)
 	list := make([]domain.WaitingRecalculation, len(rows))
