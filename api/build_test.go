@@ -48,6 +48,15 @@ func (b *bundle) built(key string) string {
 	return a.Header().Get("Location")
 }
 
+// puts says as the crew that a build has come to a state.
+func (b *bundle) puts(path, state string) *reply {
+	b.Helper()
+	return b.as(b.crew).ifMatch(b.version(path)).post(path+"/state", map[string]any{"state": state})
+}
+
+// renewedDrum is a change that alters nothing of what was cleared.
+var renewedDrum = map[string]any{"renewed": []string{"/parts/0"}}
+
 func TestBuildOverHTTP(t *testing.T) {
 	t.Parallel()
 	b := setup(t)

@@ -285,6 +285,36 @@ var provoked = map[string]func(b *bundle) *reply{
 		reason := map[string]any{"kind": "revoked", "reason": "doubt", "password": password}
 		b.as(b.member).post(revoke, reason)
 		return b.as(b.member).post(revoke, reason)
+	"revision-not-cleared": func(b *bundle) *reply {
+		return b.as(b.crew).post(b.projectURL()+"/builds", b.newBuildOf(int64(b.design), "problem-0015"))
+	},
+	"build-barred": func(b *bundle) *reply { // cleared by hand though its chamber is drain pipe
+		a := b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.sheetsURL(), strings.Replace(partsGiven, "iso-4427-2/pe100-sdr17/d250-pn10", "en-1401-1/sn4-sdr41/d110", 1))
+		require.Equal(b, 201, a.Code, a.Body.String())
+		b.db.Put(b, domain.Cleared, "design_id = $1", b.design)
+		return b.as(b.crew).post(b.projectURL()+"/builds", b.newBuildOf(int64(b.design), "problem-0015"))
+	},
+	"build-stale": func(b *bundle) *reply {
+		return b.as(b.crew).ifMatch(`"7"`).post(b.built("problem-0015")+"/versions", renewedDrum)
+	},
+	"build-worse": func(b *bundle) *reply {
+		return b.as(b.crew).ifMatch(`"1"`).post(b.built("problem-0015")+"/versions", map[string]any{"differences": map[string]any{"/trompe/supply/level_m": 90}})
+	},
+	"revision-withdrawn": func(b *bundle) *reply {
+		path := b.built("problem-0015")
+		b.db.Put(b, domain.Withdrawn, "state = 'cleared'")
+		return b.as(b.crew).ifMatch(`"1"`).post(path+"/versions", renewedDrum)
+	},
+	"build-state": func(b *bundle) *reply { return b.puts(b.built("problem-0015"), "laid_up") },
+	"build-scrapped": func(b *bundle) *reply {
+		path := b.built("problem-0015")
+		b.puts(path, "scrapped")
+		return b.puts(path, "built")
+	},
+	"certificate-missing": func(b *bundle) *reply {
+		path := b.built("problem-0015")
+		b.puts(path, "built")
+		return b.puts(path, "in_service")
 	},
 	"client-key-used": func(b *bundle) *reply {
 		other := b.as(b.crew).post("/api/v1/projects", map[string]any{"title": "Other", "purpose": "", "client_key": "problem-0004"})
