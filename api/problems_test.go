@@ -285,6 +285,7 @@ var provoked = map[string]func(b *bundle) *reply{
 		reason := map[string]any{"kind": "revoked", "reason": "doubt", "password": password}
 		b.as(b.member).post(revoke, reason)
 		return b.as(b.member).post(revoke, reason)
+	},
 	"revision-not-cleared": func(b *bundle) *reply {
 		return b.as(b.crew).post(b.projectURL()+"/builds", b.newBuildOf(int64(b.design), "problem-0015"))
 	},
