@@ -13,11 +13,11 @@ export function Pictures({ holding, prefix }: { holding: Holding; prefix: string
       <div class="row">
         <label class="do second choose">
           Take a picture
-          <input class="unseen" id={`${prefix}-camera`} type="file" accept="image/jpeg,image/png" capture="environment" onChange={choose} />
+          <input id={`${prefix}-camera`} type="file" accept="image/jpeg,image/png" capture="environment" onChange={choose} />
         </label>
         <label class="do second choose">
           Add pictures or files
-          <input class="unseen" id={`${prefix}-files`} type="file" multiple onChange={choose} />
+          <input id={`${prefix}-files`} type="file" multiple onChange={choose} />
         </label>
       </div>
       <div role="status">{holding.busy ? <p class="quiet">Making it smaller …</p> : null}</div>

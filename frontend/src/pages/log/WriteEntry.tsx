@@ -1,3 +1,4 @@
+import { useRef } from "preact/hooks";
 import { sendAsMember, type Schema } from "../../api/client";
 import { useForm, type Outcome } from "../../forms/form";
 import { putAll } from "../../outbox/outbox";
@@ -28,6 +29,7 @@ export function WriteEntry({ writing, machines = [], written, close }: WriteEntr
   const id = `log-${project}-${strikes === null ? (build ?? "all") : `corrects-${strikes}`}`;
   const holding = useHeld(account, id);
   const prefix = strikes === null ? "entry" : `correction-${strikes}`;
+  const given = useRef(false);
   const form = useForm<keyof EntryTexts>({
     id,
     account,
@@ -44,13 +46,19 @@ export function WriteEntry({ writing, machines = [], written, close }: WriteEntr
         return stopped;
       }
       holding.clear();
-      written();
+      given.current = true;
       return { done: true };
     },
   });
+  const submit = async (e: Event) => {
+    await form.submit(e);
+    if (given.current) {
+      written(); // only now is the draft gone, and the next entry begins empty
+    }
+  };
   const fault = (field: keyof EntryTexts) => form.failure?.entries.find((e) => e.field === `${prefix}-${field}`)?.message;
   return (
-    <form class="stack write-entry off-paper" noValidate onSubmit={form.submit} aria-label={strikes === null ? "New entry" : "Correction"}>
+    <form class="stack write-entry off-paper" noValidate onSubmit={submit} aria-label={strikes === null ? "New entry" : "Correction"}>
       <FormSummary form={form} />
       <DraftNote form={form} />
       {machines.length > 0 ? (

@@ -1,0 +1,44 @@
+import { expect } from "@playwright/test";
+
+/** Caller asks the notebook as a demo member, to prepare what a walk begins with and to see what it left. */
+export interface Caller {
+  password: string;
+  get: <T>(path: string) => Promise<T>;
+  post: (path: string, body: unknown, etag?: string) => Promise<{ id: number; etag: string }>;
+}
+
+interface Demo {
+  people: { name: string; address: string; password: string }[];
+}
+
+/** demoMember signs a demo member in beside the pages: it touches no cookie of theirs. */
+export async function demoMember(url: string | undefined, name: string): Promise<Caller> {
+  const base = new URL(url ?? "");
+  const { demo } = (await (await fetch(new URL("/api/v1/setup", base))).json()) as { demo: Demo };
+  const { address = "", password = "" } = demo.people.find((p) => p.name === name) ?? {};
+  const session = await fetch(new URL("/api/v1/session", base), {
+    method: "POST",
+    headers: { "Content-Type": "application/json", Origin: base.origin },
+    body: JSON.stringify({ address, password }),
+  });
+  const { access_token: token } = (await session.json()) as { access_token: string };
+  const call = async (path: string, init: RequestInit) => {
+    const a = await fetch(new URL(`/api/v1${path}`, base), init);
+    const text = await a.text();
+    expect(a.ok, `${init.method ?? "GET"} ${path}: ${text}`).toBe(true);
+    return { data: JSON.parse(text) as unknown, etag: a.headers.get("ETag") ?? "" };
+  };
+  const headers = { Authorization: `Bearer ${token}` };
+  return {
+    password,
+    get: async <T>(path: string) => (await call(path, { headers })).data as T,
+    post: async (path, body, etag = "") => {
+      const { data, etag: version } = await call(path, {
+        method: "POST",
+        headers: { ...headers, "Content-Type": "application/json", ...(etag ? { "If-Match": etag } : {}) },
+        body: JSON.stringify(body),
+      });
+      return { id: (data as { id: number }).id, etag: version };
+    },
+  };
+}
