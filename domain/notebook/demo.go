@@ -42,7 +42,7 @@ func (n *Notebook) LoadDemo(ctx context.Context) (loaded bool, err error) {
 	}
 	err = n.db.InTx(ctx, func(tx *store.Tx) (err error) {
 		l := demoLoad{Notebook: n, tx: tx, machines: machines, people: make(map[string]domain.Actor)}
-		loaded, err = l.group(hash)
+		loaded, err = l.group(ctx, hash)
 		return err
 	})
 	return loaded && err == nil, err
@@ -58,6 +58,17 @@ type demoMachine struct {
 // them: it takes a second or two.
 func (n *Notebook) demoMachines(ctx context.Context) (map[string]demoMachine, error) {
 	machines := make(map[string]demoMachine)
+	for _, name := range storyMachines {
+		text, err := demoFiles.ReadFile("demo/" + name + ".json")
+		if err != nil {
+			return nil, err
+		}
+		input, err := demoInput(text)
+		if err != nil {
+			return nil, fmt.Errorf("machine %s of the demo: %w", name, err)
+		}
+		machines[name] = demoMachine{input: input}
+	}
 	for _, p := range demoProjects() {
 		for _, d := range p.designs {
 			for _, save := range slices.Concat(d.letters...) {

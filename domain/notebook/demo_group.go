@@ -37,6 +37,7 @@ type demoProject struct {
 	crew    []string // who was asked and said yes
 	asked   string   // who has not answered yet; empty: nobody
 	left    bool     // all have left the crew
+	lived   bool     // the story is about it
 	start   domain.StartProject
 	site    domain.SiteFacts
 	gauged  []demoGauging
@@ -69,7 +70,7 @@ func demoProjects() []demoProject {
 
 func demoBench() demoProject {
 	return demoProject{
-		address: tomasz, asked: wanda,
+		address: tomasz, asked: wanda, lived: true,
 		start: domain.StartProject{
 			Title: "Bench rig in the school lab", Key: "demo-bench-rig",
 			Purpose: "A trompe small enough for a table, in clear pipe, so that a class can see the bubbles go down. Fed by the garden hose through an open header.",

@@ -1,6 +1,7 @@
 package notebook
 
 import (
+	"context"
 	"fmt"
 	"time"
 
@@ -16,8 +17,9 @@ type demoLoad struct {
 	people   map[string]domain.Actor // by address
 }
 
-// group loads everything, and tells whether the notebook was empty.
-func (l demoLoad) group(hash string) (bool, error) {
+// group loads everything, and tells whether the notebook was empty. What the
+// people drew and lived through is as long ago as the story wants.
+func (l demoLoad) group(ctx context.Context, hash string) (bool, error) {
 	if err := l.tx.LockAccounts(); err != nil {
 		return false, err
 	}
@@ -29,40 +31,47 @@ func (l demoLoad) group(hash string) (bool, error) {
 			return false, err
 		}
 	}
+	then := *l.Notebook
+	then.clock = func() time.Time { return l.clock().Add(-storyDays * 24 * time.Hour) }
+	drawn := demoLoad{&then, l.tx, l.machines, l.people}
+	for _, d := range demoProjects() {
+		id, err := drawn.project(l.people[d.address], d)
+		if err == nil && d.lived {
+			err = l.newStory(ctx, id).tell(l.now())
+		}
+		if err != nil {
+			return false, fmt.Errorf("project %s of the demo: %w", d.start.Key, err)
+		}
+	}
 	if err := l.settings(l.people[ines]); err != nil {
 		return false, err
 	}
 	if err := l.stock(); err != nil {
 		return false, fmt.Errorf("stock of the demo: %w", err)
 	}
-	for _, d := range demoProjects() {
-		if err := l.project(l.people[d.address], d); err != nil {
-			return false, fmt.Errorf("project %s of the demo: %w", d.start.Key, err)
-		}
-	}
 	return true, nil
 }
 
-func (l demoLoad) project(who domain.Actor, d demoProject) error {
+func (l demoLoad) project(who domain.Actor, d demoProject) (domain.ProjectID, error) {
 	p, _, err := l.startProject(l.tx, who, d.start)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	site, err := l.describeSite(l.tx, who, domain.DescribeSite{Project: p.ID, Version: p.Site.Version, Facts: d.site})
 	if err != nil {
-		return err
+		return 0, err
 	}
 	gaugings, err := l.gaugings(who, site, d)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	for i, design := range d.designs {
 		start := domain.StartDesign{Project: p.ID, Title: design.title, Key: fmt.Sprintf("%s-%d", d.start.Key, i+1)}
 		if err := l.design(who, start, gaugings, design.letters); err != nil {
-			return err
+			return 0, err
 		}
 	}
-	return l.crew(who, p.ID, d)
+	return p.ID, l.crew(who, p.ID, d)
 }
 
 // gaugings records the later gaugings of a site and returns the ids of all,

@@ -33,12 +33,14 @@ var demoMachines = map[string]struct {
 	"sawpit-well":   {trompe.OK, "W_RISER_TALL", `"vertical"`}, // what a deeper chamber makes of the same fall
 	"standpipe":     {trompe.OK, "", `"annulus"`},
 	"quarry":        {trompe.OK, "I_SCALE", `"n_parallel"`},
-	"bench-drain":   {trompe.OK, "", `"en-1401-1/`},        // drainpipe, which may not hold air
-	"bench-pe":      {trompe.OK, "", `"iso-4427-2/`},       // what may, on conditions
-	"gutter":        {trompe.Starved, "", `"roof_energy"`}, // a roof cannot run a workshop
-	"hill-ram":      {trompe.OK, "", `"vnotch"`},           // water lifted, no air
-	"hill-lift":     {trompe.OK, "", `"h_feed"`},           // pressure bought with power
-	"hill-pulse":    {trompe.OK, "", `"stroke_volume"`},    // what nobody has measured
+	"bench-drain":   {trompe.OK, "", `"en-1401-1/`},              // drainpipe, which may not hold air
+	"bench-pe":      {trompe.OK, "", `"iso-4427-2/`},             // what may, on conditions
+	"bench-high":    {trompe.OK, "", `"riser_can_block": false`}, // plain, and returned all the same
+	"bench-low":     {trompe.OK, "", `"riser_can_block": false`}, // plain: built, tested, certified
+	"gutter":        {trompe.Starved, "", `"roof_energy"`},       // a roof cannot run a workshop
+	"hill-ram":      {trompe.OK, "", `"vnotch"`},                 // water lifted, no air
+	"hill-lift":     {trompe.OK, "", `"h_feed"`},                 // pressure bought with power
+	"hill-pulse":    {trompe.OK, "", `"stroke_volume"`},          // what nobody has measured
 }
 
 func TestDemoMachines(t *testing.T) {
@@ -134,7 +136,7 @@ func TestDemoShowsEachMachine(t *testing.T) {
 		require.NotZero(t, n, name)
 	}
 	for what, query := range map[string]string{
-		"a design with two letters":       "SELECT count(*) FROM revisions WHERE letter = 'B' AND sheet_count = 2",
+		"a design with two letters":       "SELECT count(*) FROM revisions WHERE letter = 'B' AND sheet_count = 2 AND state = 'draft'",
 		"a sheet with the second gauging": "SELECT count(*) FROM sheets s JOIN gaugings g ON g.id = s.gauging_id WHERE g.half_width_m3s > 0",
 		"an open invitation":              "SELECT count(*) FROM invitations WHERE name <> ''",
 		"a crew that died out":            "SELECT count(*) FROM projects p WHERE NOT EXISTS (SELECT 1 FROM crew WHERE project_id = p.id AND left_at IS NULL)",

@@ -117,3 +117,43 @@ func TestDemoIsAllOrNothing(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, loaded, "it can be tried again")
 }
+
+// What the demo group lived through is there to be read, and every rule that a
+// group keeps was kept.
+func TestDemoStory(t *testing.T) {
+	t.Parallel()
+	b := empty(t, notebook.Options{Demo: true})
+	_, err := b.LoadDemo(ctx)
+	require.NoError(t, err)
+	in, err := signInDemo(b.Notebook)
+	require.NoError(t, err)
+	who, err := b.Actor(ctx, in.Account.ID, in.Session)
+	require.NoError(t, err)
+
+	project := domain.ProjectID(b.db.Number(t, "SELECT id FROM projects WHERE client_key = 'demo-bench-rig'"))
+	design := domain.DesignID(b.db.Number(t, "SELECT id FROM designs WHERE title = 'Low rig for the open day'"))
+	for letter, state := range map[string]domain.State{"A": domain.Returned, "B": domain.Cleared} {
+		check, err := b.Check(ctx, who, project, design, letter)
+		require.NoError(t, err)
+		require.Equal(t, state, check.Revision.State)
+		require.Zero(t, check.Open.Stoppers)
+	}
+	builds, _, err := b.Builds(ctx, who, project, domain.Page{})
+	require.NoError(t, err)
+	require.Len(t, builds, 2)
+	library, school := builds[0], builds[1]
+	require.True(t, school.Certificate.Valid, school.Certificate.Reasons)
+	require.Equal(t, domain.InService, school.State)
+	require.False(t, library.Certificate.Valid, "its joint was made anew after the test, and an incident is open")
+	require.Len(t, library.Certificate.Reasons, 2)
+
+	tests, err := b.Tests(ctx, who, project, school.ID, domain.Page{})
+	require.NoError(t, err)
+	require.Len(t, tests.Items, 2)
+	require.Equal(t, domain.TestPassed, tests.Items[0].Ended)
+	require.Equal(t, domain.TestFailed, tests.Items[1].Ended)
+	require.NotNil(t, tests.Items[1].Nonconformance.Closed)
+	head, err := b.VerifyRecord(ctx, nil)
+	require.NoError(t, err)
+	require.Greater(t, head.Number, int64(2*18), "the signatures of two short lists alone")
+}

@@ -37,6 +37,10 @@ func (db *DB) InTx(ctx context.Context, do func(*Tx) error) error {
 	return translate(err)
 }
 
+// Within returns a database whose transactions are parts of this one: what one of
+// them does is undone with it, or with this one.
+func (tx *Tx) Within() *DB { return &DB{gorm: tx.gorm} }
+
 // lost tells whether a transaction was ended in favour of another one.
 func lost(err error) bool {
 	pg, ok := errors.AsType[*pgconn.PgError](err)
