@@ -172,7 +172,8 @@ var matrix = map[string]row{
 		}
 		return who.send("DELETE", "/api/v1/session", "", "")
 	}},
-	"GET /api/v1/group": {readers, reads("/api/v1/group")},
+	"GET /api/v1/waiting": {readers, reads("/api/v1/waiting")},
+	"GET /api/v1/group":   {readers, reads("/api/v1/group")},
 	"PUT /api/v1/group/settings": {keepers, func(b *bundle, who browser) *reply {
 		return who.ifMatch(b.version("/api/v1/group")).put("/api/v1/group/settings", map[string]any{"name": "Thornwick", "units": "us", "time_zone": "Europe/Oslo"})
 	}},

@@ -44,6 +44,7 @@ var routes = []route{
 	{http.MethodDelete, "/api/v1/me/sessions", member, (*server).endOtherSessions},
 	{http.MethodDelete, "/api/v1/me/sessions/:session", member, (*server).endSession},
 	{http.MethodGet, "/api/v1/asks", member, (*server).asks},
+	{http.MethodGet, "/api/v1/waiting", member, (*server).waiting},
 
 	{http.MethodGet, "/api/v1/group", member, (*server).group},
 	{http.MethodPut, "/api/v1/group/settings", member, (*server).setGroupSettings},

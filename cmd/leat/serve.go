@@ -93,6 +93,11 @@ func listen(ctx context.Context, c config, notes *notebook.Notebook, demo []api.
 	if err != nil {
 		return fmt.Errorf("%w (is leat running already? LEAT_LISTEN sets another address)", err)
 	}
+	defer inBackground(ctx, func(ctx context.Context) {
+		if done, err := notes.Recalculate(ctx); err != nil && ctx.Err() == nil {
+			log.Error("a newer calculation could not answer all that was issued", "answered", done, "error", err.Error())
+		}
+	})()
 	log.Info("serving", "address", socket.Addr().String(), "public_url", c.publicURL.String())
 	ended := make(chan error, 1)
 	go func() {
@@ -111,6 +116,21 @@ func listen(ctx context.Context, c config, notes *notebook.Notebook, demo []api.
 	defer cancel()
 	log.Info("stopping")
 	return server.Shutdown(patience)
+}
+
+// inBackground does something beside, until it is done or the function that it
+// returns ends it.
+func inBackground(ctx context.Context, do func(context.Context)) (end func()) {
+	ctx, cancel := context.WithCancel(ctx)
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		do(ctx)
+	}()
+	return func() {
+		cancel()
+		<-done
+	}
 }
 
 func newHandler(c config, notes *notebook.Notebook, demo []api.DemoPerson, log *slog.Logger) (http.Handler, error) {
