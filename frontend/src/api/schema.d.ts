@@ -247,6 +247,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/waiting": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What waits for the reader, beside crews that ask */
+        get: operations["waiting"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/group": {
         parameters: {
             query?: never;
@@ -2278,6 +2295,36 @@ export interface components {
             ends_at: string;
             /** @description The session that asks. */
             here: boolean;
+        };
+        AwaitedList: {
+            items: components["schemas"]["Awaited"][];
+        };
+        /** @description One thing that waits for the reader. What does not belong to its kind is left out. */
+        Awaited: {
+            /**
+             * @description `check` a revision in check; `recalculation` a newer calculation answers a
+             *     cleared one otherwise; `remark_answer` a remark on one's own design,
+             *     `remark_rest` one’s own remark that was answered, `remark_left` one whose
+             *     raiser has left; `build` a machine in service without a valid certificate, or
+             *     of a withdrawn revision; `incident` to be looked at; `hide` a file that
+             *     must go; `safety` and `template` a signature under new rules; `instrument` a
+             *     calibration that is due; `test` a signature on a test sheet; `certificate`
+             *     one to be issued; `lapse` one that ends soon.
+             * @enum {string}
+             */
+            kind: "check" | "recalculation" | "remark_answer" | "remark_rest" | "remark_left" | "build" | "incident" | "hide" | "safety" | "template" | "instrument" | "test" | "certificate" | "lapse";
+            project?: number;
+            project_title?: string;
+            design?: number;
+            letter?: string;
+            build?: number;
+            /** @description Of the test sheet, the proposal, the version of the procedure, the instrument, the entry or the file. */
+            number?: number;
+            /** @description In words: the design, the machine, the remark, why rules change, the instrument. */
+            thing: string;
+            by?: components["schemas"]["Person"];
+            /** Format: date-time */
+            at?: string;
         };
         AskList: {
             items: components["schemas"]["Ask"][];
@@ -5035,6 +5082,28 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AskList"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    waiting: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The list, in full. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AwaitedList"];
                 };
             };
             401: components["responses"]["Problem"];

@@ -9,23 +9,41 @@ import { TroubleNote } from "../../parts/Trouble/TroubleNote";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { day } from "../../words";
 import { crewMeans, sayAnswer } from "../project/asks";
+import { awaits } from "./awaits";
 import "./page.css";
 
 type Ask = Schema<"Ask">;
 
-/** WaitingPage is what waits for the member: for now, crews that asked them. */
+/** WaitingPage is what waits for the member: crews that asked them, and whatever else needs just them. */
 export function WaitingPage() {
   const [answers, setAnswers] = useState(0);
-  const { loaded, again } = useLoad<Schema<"AskList">>(() => ask(api.GET("/api/v1/asks")), [answers]);
+  const asks = useLoad<Schema<"AskList">>(() => ask(api.GET("/api/v1/asks")), [answers]);
+  const awaited = useLoad<Schema<"AwaitedList">>(() => ask(api.GET("/api/v1/waiting")), []);
+  if (asks.loaded.state !== "here" || awaited.loaded.state !== "here") {
+    const late = asks.loaded.state !== "here" ? asks : awaited;
+    return (
+      <PageFrame title="Waiting on you" key="waiting">
+        <Waiting loaded={late.loaded} again={late.again} />
+      </PageFrame>
+    );
+  }
+  const [asked, items] = [asks.loaded.data.items, awaited.loaded.data.items];
   return (
-    <PageFrame title="Waiting on you">
-      {loaded.state !== "here" ? <Waiting loaded={loaded} again={again} /> : null}
-      {loaded.state === "here" && loaded.data.items.length === 0 ? <Nothing /> : null}
-      {loaded.state === "here" && loaded.data.items.length > 0 ? (
+    <PageFrame title="Waiting on you" key="here">
+      {asked.length + items.length === 0 ? <Nothing /> : null}
+      {items.length > 0 ? (
+        <ul class="waiting">
+          {items.map((w, i) => (
+            <AwaitedLine key={i} of={w} />
+          ))}
+        </ul>
+      ) : null}
+      {asked.length > 0 ? (
         <>
+          <h2>Crews that ask you</h2>
           <p>{crewMeans}</p>
           <ul class="waiting">
-            {loaded.data.items.map((a) => (
+            {asked.map((a) => (
               <AskLine key={a.id} of={a} answered={() => setAnswers((n) => n + 1)} />
             ))}
           </ul>
@@ -35,10 +53,28 @@ export function WaitingPage() {
   );
 }
 
+/** AwaitedLine says what waits, since when, and leads there. */
+function AwaitedLine({ of: w }: { of: Schema<"Awaited"> }) {
+  const { what, go, to } = awaits(w);
+  return (
+    <li>
+      <p>
+        {what}{" "}
+        <span class="quiet">
+          {[w.project_title, w.by ? `from ${w.by.name}` : "", w.at ? day(w.at) : ""].filter(Boolean).join(" · ")}
+        </span>
+      </p>
+      <Link href={to} class="do second">
+        {go}
+      </Link>
+    </li>
+  );
+}
+
 function Nothing() {
   return (
     <div class="stack">
-      <p>Nothing waits for you. When a crew asks you to join, it stands here.</p>
+      <p>Nothing waits for you. A crew that asks you to join, a design to check, a signature or an answer that only you can give: they stand here.</p>
       <Elevation thin />
       <p>What can your site give? Say how much water falls and how far, and see the machines that would do most with it.</p>
       <div class="row">
