@@ -1,12 +1,16 @@
 package main
 
 import (
+	"io/fs"
 	"os"
 	"path/filepath"
 	"regexp"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"leat/migrations"
 )
 
 func envOf(values map[string]string) func(string) string {
@@ -84,4 +88,36 @@ func TestAllFaultsAtOnce(t *testing.T) {
 		require.ErrorContains(t, err, name)
 	}
 	require.NotContains(t, err.Error(), "secret@", "a password never prints")
+}
+
+// Whoever looks up in the README where a rule is held finds it there.
+func TestREADMENamesWhatHoldsTheRules(t *testing.T) {
+	readme, err := os.ReadFile("../../README.md")
+	require.NoError(t, err)
+	_, section, found := strings.Cut(string(readme), "### Who may sign what")
+	require.True(t, found)
+	section, _, _ = strings.Cut(section, "\n## ")
+	var schema strings.Builder
+	files, err := fs.Glob(migrations.FS, "*.sql")
+	require.NoError(t, err)
+	for _, name := range files {
+		text, err := migrations.FS.ReadFile(name)
+		require.NoError(t, err)
+		schema.Write(text)
+	}
+	rows := 0
+	for line := range strings.Lines(section) {
+		cells := strings.Split(line, "|")
+		if len(cells) != 7 || !strings.Contains(cells[5], "`") {
+			continue
+		}
+		rows++
+		trigger := strings.Trim(cells[5], " `")
+		require.Contains(t, schema.String(), "CREATE TRIGGER "+trigger+" ")
+		require.Contains(t, schema.String(), "ENABLE ALWAYS TRIGGER "+trigger+";")
+	}
+	require.Equal(t, 13, rows)
+	for _, file := range regexp.MustCompile("`([a-z/]+\\.go)`").FindAllStringSubmatch(section, -1) {
+		require.FileExists(t, "../../"+file[1])
+	}
 }
