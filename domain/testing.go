@@ -135,21 +135,25 @@ func clipped(text string) string {
 	return text
 }
 
-// Judge says what becomes of an entry, on a day in the time zone of the group. It
-// is kept in any case.
-func (t Test) Judge(c RecordItem, signer Signer, now, day time.Time) Judged {
+// Judge says what becomes of an entry, on a day in the time zone of the group;
+// faults are its pictures and instruments that are not there, or will not do. It is
+// kept in any case.
+func (t Test) Judge(c RecordItem, faults []Field, signer Signer, now, day time.Time) Judged {
 	if refused := t.mayRecord(c, signer, now); refused != nil {
 		return attempt(refused)
 	}
 	if c.Stop != "" {
 		return Judged{Outcome: procedure.Failed, Why: "Stopped at " + c.Item + ": " + c.Stop}
 	}
+	if len(faults) > 0 {
+		return attempt(unready(faults))
+	}
 	findings := t.Attempt().Judge(day, c.Item, c.Values)
 	switch {
 	case len(findings) == 0:
 		return Judged{Outcome: procedure.Met}
 	case !procedure.Outside(findings):
-		return attempt(notRight(findings))
+		return attempt(unready(findingFields("not_met", findings)))
 	case !c.Sure:
 		return attempt(outsideLimits(findings))
 	case t.Ended == TestFailed:
@@ -237,9 +241,9 @@ func findingFields(code string, findings []procedure.Finding) (fields []Field) {
 	return fields
 }
 
-// notRight is the answer to an entry that is not complete, or not right.
-func notRight(findings []procedure.Finding) *Error {
-	return &Error{Kind: Invalid, Code: "invalid", Message: "This can’t be signed yet. What was typed is kept as an attempt; each place is named.", Fields: findingFields("not_met", findings)}
+// unready is the answer to an entry that is not complete, or not right.
+func unready(faults []Field) *Error {
+	return &Error{Kind: Invalid, Code: "invalid", Message: "This can’t be signed yet. What was typed is kept as an attempt; each place is named.", Fields: faults}
 }
 
 // outsideLimits is the question whether a finger slipped.

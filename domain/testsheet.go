@@ -17,7 +17,9 @@ type Test struct {
 	ID           TestID
 	Project      ProjectID
 	Build        BuildID
-	Number       int // of the test sheets of the build, from 1
+	Tag          int    // on the label of the build
+	Machine      string // its title
+	Number       int    // of the test sheets of the build, from 1
 	BuildVersion int
 	Letter       string // of the revision that the build stood by
 	Template     TemplateVersion
@@ -325,3 +327,38 @@ type StartTest struct {
 
 // Validate finds all faults.
 func (c *StartTest) Validate() error { return Faulty(clientKey("/client_key", c.Key)) }
+
+// WaitingTests are the tests and certificates that wait for somebody.
+type WaitingTests struct {
+	ToSign    []WaitingTest
+	ToCertify []Test        // passed, and without a certificate that they could issue
+	Lapsing   []Certificate // that hold, and end within 30 days
+}
+
+// WaitingTest is a test sheet with the items that somebody could sign now.
+type WaitingTest struct {
+	Test  Test
+	Items []WaitingItem
+}
+
+// WaitingItem is an item that somebody could sign now, in these roles.
+type WaitingItem struct {
+	Item  string
+	Title string
+	Roles []string
+}
+
+// WaitsFor lists the items of the test that somebody could sign now.
+func (t Test) WaitsFor(who AccountID) (items []WaitingItem) {
+	signer, err := t.Signer(who)
+	if err != nil {
+		return nil
+	}
+	sheet := t.Attempt()
+	for _, task := range t.Tasks {
+		if roles := sheet.RolesOf(signer.person(), task.ID); len(roles) > 0 {
+			items = append(items, WaitingItem{task.ID, task.Title, roles})
+		}
+	}
+	return items
+}

@@ -139,9 +139,3 @@ func GaugeOf(i Instrument, height procedure.Value, today time.Time) (v procedure
 	}
 	return procedure.Record(fields), problem
 }
-
-// NotThere is what becomes of an entry with pictures or instruments that are not
-// there, or will not do.
-func NotThere(faults []Field) Judged {
-	return attempt(&Error{Kind: Invalid, Code: "invalid", Message: "This can’t be signed yet. What was typed is kept as an attempt; each place is named.", Fields: faults})
-}

@@ -112,7 +112,7 @@ func (n *Notebook) newTest(tx *store.Tx, b domain.Build) (t domain.Test, lacks [
 	t.Basis = procedure.BasisOf(b.Now.Input, report, hash.String(), domain.RulesOf(settings))
 	t.Short = t.Basis.Plain
 	names := procedure.NamesOf(t.Basis, today, nil)
-	return t, procedure.Lacking(t.Basis, template.Tasks(t.Basis.Fixed, t.Short), names), nil
+	return t, procedure.Lacking(t.Basis, template.Tasks(names, t.Short), names), nil
 }
 
 // authorizeAtBuild authorizes somebody to do something to a build, whose builders
@@ -243,9 +243,7 @@ func (n *Notebook) recordItem(tx *store.Tx, s signing, cmd domain.RecordItem, ho
 	if cmd.Paper != nil {
 		k.How = domain.ByPaper
 	}
-	if k.Judged = s.test.Judge(cmd, s.signer, k.At, today); k.Judged.Outcome == procedure.Met && len(faults) > 0 {
-		k.Judged = domain.NotThere(faults)
-	}
+	k.Judged = s.test.Judge(cmd, faults, s.signer, k.At, today)
 	if err := tx.RecordItem(s.permit, s.test, cmd, k); err != nil {
 		return nil, err
 	}

@@ -14,6 +14,8 @@ type testRow struct {
 	ID           int64      `gorm:"column:id"`
 	Project      int64      `gorm:"column:project_id"`
 	Build        int64      `gorm:"column:build_id"`
+	Tag          int        `gorm:"column:tag"`
+	Machine      string     `gorm:"column:title"`
 	Number       int        `gorm:"column:number"`
 	BuildVersion int        `gorm:"column:build_version"`
 	Letter       string     `gorm:"column:letter"`
@@ -33,7 +35,7 @@ type testRow struct {
 	Revision     string     `gorm:"column:revision_state"`
 }
 
-const testQuery = `SELECT s.id, b.project_id, s.build_id, s.number, s.build_version, r.letter, s.template_version, s.short, s.pressure_hash,
+const testQuery = `SELECT s.id, b.project_id, s.build_id, b.tag, b.title, s.number, s.build_version, r.letter, s.template_version, s.short, s.pressure_hash,
 		s.started_by, a.name AS starter, s.started_at, s.ended, s.ended_at, s.version,
 		EXISTS (SELECT 1 FROM certificates c WHERE c.sheet_id = s.id) AS certified,
 		b.state AS build_state, b.newest, n.letter AS now_letter, n.state AS revision_state
@@ -43,7 +45,7 @@ const testQuery = `SELECT s.id, b.project_id, s.build_id, s.number, s.build_vers
 
 func (r testRow) test() domain.Test {
 	t := domain.Test{
-		ID: domain.TestID(r.ID), Project: domain.ProjectID(r.Project), Build: domain.BuildID(r.Build), Number: r.Number, BuildVersion: r.BuildVersion,
+		ID: domain.TestID(r.ID), Project: domain.ProjectID(r.Project), Build: domain.BuildID(r.Build), Tag: r.Tag, Machine: r.Machine, Number: r.Number, BuildVersion: r.BuildVersion,
 		Letter: r.Letter, Template: domain.TemplateVersion(r.Template), Short: r.Short, Version: r.Version, Certified: r.Certified,
 		StartedBy: domain.Person{ID: domain.AccountID(r.StartedBy), Name: r.Starter}, StartedAt: r.StartedAt.UTC(), EndedAt: utc(r.EndedAt),
 	}
@@ -109,10 +111,10 @@ func (tx *Tx) fillTest(t *domain.Test, demo bool) error {
 		return err
 	}
 	t.Title = template.TitleOf(t.Short)
-	t.Tasks = template.Tasks(t.Basis.Fixed, t.Short)
 	if t.Entries, err = tx.testEntries(t.ID); err != nil {
 		return err
 	}
+	t.Tasks = template.Tasks(procedure.NamesOf(t.Basis, t.StartedAt, t.Attempt().Recorded()), t.Short)
 	if t.Signatures, err = tx.testSignatures([]int64{int64(t.ID)}); err != nil {
 		return err
 	}

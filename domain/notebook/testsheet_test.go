@@ -1,0 +1,542 @@
+package notebook_test
+
+import (
+	"fmt"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"leat/calc/procedure"
+	"leat/domain"
+	"leat/domain/store"
+	"leat/domain/store/storetest"
+)
+
+// shed is a bundle with a machine that is built, and with those who test it:
+// Petra built it, Tomasz did not, and Wen is a steward who did not.
+type shed struct {
+	*bundle
+	wen     domain.Actor
+	machine domain.Build
+	gauge   domain.Instrument
+	photo   domain.File
+	keys    int
+}
+
+func testing3(t testing.TB) *shed {
+	t.Helper()
+	s := &shed{bundle: setup(t)}
+	s.wen = s.db.Person(t, "Wen Achebe", domain.Steward)
+	m, err := s.to(s.machineBuilt(t), domain.Built)
+	require.NoError(t, err)
+	s.machine = m
+	keeper := s.db.Person(t, "Ada Brook", domain.Keeper)
+	class, day := 1.0, s.clock.now().AddDate(0, -1, 0).UTC().Truncate(24*time.Hour)
+	s.gauge, _, _, err = s.AddInstrument(ctx, keeper, domain.AddInstrument{
+		Facts:        domain.InstrumentFacts{Name: "Test gauge", Kind: domain.PressureGauge, Serial: "B-118", Unit: "Pa", High: 1.6e5, ClassPct: &class, IntervalDays: 365},
+		CalibratedOn: &day, Calibration: "against the column", Key: "gauge-0001",
+	})
+	require.NoError(t, err)
+	s.photo, _, err = s.KeepFile(ctx, s.petra, s.picture(t, "photo-0001"))
+	require.NoError(t, err)
+	return s
+}
+
+func (s *shed) key() string {
+	s.keys++
+	return fmt.Sprintf("signed-%04d", s.keys)
+}
+
+func (s *shed) begin(t testing.TB) domain.Test {
+	t.Helper()
+	test, made, err := s.StartTest(ctx, s.petra, domain.StartTest{Project: s.project.ID, Build: s.machine.ID, Key: s.key()})
+	require.NoError(t, err)
+	require.True(t, made)
+	return test
+}
+
+func ref(t domain.Test) domain.TestRef {
+	return domain.TestRef{Project: t.Project, Build: t.Build, Number: t.Number}
+}
+
+// who signs in a role.
+func (s *shed) who(role string) domain.Actor {
+	return map[string]domain.Actor{"builder": s.petra, "second": s.tomasz, "competent": s.wen}[role]
+}
+
+func (s *shed) sign(who domain.Actor, role string) domain.TestSign {
+	return domain.TestSign{Member: who.Account, Role: role, Proof: domain.Proof{Password: storetest.Password}}
+}
+
+// good fills in an item as it must be.
+func (s *shed) good(t testing.TB, test domain.Test, item string) procedure.Values {
+	t.Helper()
+	task, err := test.Item(item)
+	require.NoError(t, err)
+	names, values := test.Attempt().Names(test.Today, nil), procedure.Values{}
+	for _, f := range task.Fields {
+		asked, only := task.Asked(f, names)
+		if !asked || only != nil && f.Name != "gauge" {
+			continue
+		}
+		if f.Per == "" {
+			values[f.Name] = s.one(f, names, f.Show(names)[0])
+			continue
+		}
+		all := []procedure.Value{}
+		for _, shown := range f.Show(names) {
+			all = append(all, s.one(f, names, shown))
+		}
+		values[f.Name] = procedure.List(all...)
+	}
+	return values
+}
+
+func (s *shed) one(f procedure.Field, names procedure.Names, shown procedure.Shown) procedure.Value {
+	confirm, ticks := f.Wants(names)
+	switch {
+	case f.Name == "expires_on":
+		return names["expiry_max"]
+	case f.Name == "cure_hours":
+		return procedure.Number(500)
+	case f.Name == "coldest" || f.Name == "pipe_temp" || f.Name == "t_start" || f.Name == "t_end":
+		return procedure.Number(12)
+	case f.Name == "p_test":
+		return procedure.Number(*shown.Low + 0.0005)
+	case f.Name == "relief_bore":
+		return procedure.Number(30)
+	case f.Name == "p_end":
+		return procedure.Number(0.779)
+	case f.Kind == procedure.Confirm && ticks != nil:
+		return procedure.Number(*ticks)
+	case confirm.Known():
+		return confirm
+	case f.Kind == procedure.Confirm:
+		return procedure.Yes(true)
+	case f.Kind == procedure.Choice:
+		return procedure.Text(f.Values[0])
+	case f.Kind == procedure.Instrument:
+		return procedure.Record(map[string]procedure.Value{"instrument": procedure.Number(float64(s.gauge.ID)), "height_m": procedure.Number(0)})
+	case f.Kind == procedure.Photo:
+		return procedure.List(procedure.Number(float64(s.photo.ID)))
+	case f.Kind == procedure.People:
+		return procedure.List(procedure.Text("Jo of the forge"))
+	case f.Kind == procedure.Words:
+		return procedure.Text("as the sheet says")
+	case shown.Low != nil && shown.High != nil:
+		return procedure.Number((*shown.Low + *shown.High) / 2)
+	case shown.Low != nil:
+		return procedure.Number(*shown.Low)
+	case shown.High != nil:
+		return procedure.Number(*shown.High * 0.9)
+	}
+	return procedure.Number(1)
+}
+
+// record sends an item, signed in a role by whoever signs in it.
+func (s *shed) record(test domain.Test, item, role string, values procedure.Values) domain.RecordItem {
+	return domain.RecordItem{Test: ref(test), Item: item, Values: values, Sign: s.sign(s.who(role), role), Key: s.key()}
+}
+
+// does records an item as it must be, and has it signed by all.
+func (s *shed) does(t testing.TB, test domain.Test, item string) domain.Test {
+	t.Helper()
+	task, err := test.Item(item)
+	require.NoError(t, err)
+	test, made, err := s.RecordItem(ctx, s.petra, s.record(test, item, task.Sign[0], s.good(t, test, item)))
+	require.NoError(t, err, item)
+	require.True(t, made)
+	for {
+		state, _ := test.Attempt().StateOf(item)
+		if len(state.Lacks) == 0 {
+			require.Equal(t, procedure.Done, state.State, item)
+			return test
+		}
+		entry := test.Entries[slices.IndexFunc(test.Entries, func(e domain.TestEntry) bool { return e.Item == item && e.Outcome == procedure.Met })]
+		test, made, err = s.SignItem(ctx, s.tomasz, domain.SignItem{Test: ref(test), Entry: entry.ID, Sign: s.sign(s.who(state.Lacks[0]), state.Lacks[0]), Key: s.key()})
+		require.NoError(t, err, item)
+		require.True(t, made)
+	}
+}
+
+// until does every item that can be done, up to one of them.
+func (s *shed) until(t testing.TB, test domain.Test, item string) domain.Test {
+	t.Helper()
+	for _, task := range test.Tasks {
+		if task.ID == item {
+			return test
+		}
+		if state, _ := test.Attempt().StateOf(task.ID); state.State == procedure.Open {
+			test = s.does(t, test, task.ID)
+		}
+	}
+	return test
+}
+
+func (s *shed) issue(test domain.Test, who domain.Actor) (domain.Certificates, bool, error) {
+	return s.IssueCertificate(ctx, who, domain.IssueCertificate{Test: ref(test), Proof: domain.Proof{Password: storetest.Password}})
+}
+
+// certified passes a test and has its certificate issued.
+func (s *shed) certified(t testing.TB) (domain.Test, domain.Certificates) {
+	t.Helper()
+	test := s.until(t, s.begin(t), "")
+	require.Equal(t, domain.TestPassed, test.Ended)
+	list, made, err := s.issue(test, s.wen)
+	require.NoError(t, err)
+	require.True(t, made)
+	return test, list
+}
+
+func (s *shed) now(t testing.TB) domain.Validity {
+	t.Helper()
+	b, err := s.Build(ctx, s.petra, s.project.ID, s.machine.ID)
+	require.NoError(t, err)
+	s.machine = b
+	return b.Certificate
+}
+
+func (s *shed) waits(t testing.TB, who domain.Actor) (w domain.WaitingTests) {
+	t.Helper()
+	require.NoError(t, s.db.InTx(ctx, func(tx *store.Tx) (err error) {
+		w, err = tx.WaitingTests(who.Account, false, s.clock.now())
+		return err
+	}))
+	return w
+}
+
+// requireRecordHolds verifies the whole record.
+func (s *shed) requireRecordHolds(t testing.TB) {
+	t.Helper()
+	_, err := s.VerifyRecord(ctx, nil)
+	require.NoError(t, err)
+}
+
+// safety.md sections 7 and 10, from the first item to the certificate.
+func TestATestIsPassedAndCertified(t *testing.T) {
+	t.Parallel()
+	s := testing3(t)
+	test := s.begin(t)
+	require.False(t, test.Short, "its hazard class is raised")
+	require.True(t, test.Basis.Competent, "its gas is allowed on conditions only")
+	require.NotEmpty(t, s.waits(t, s.tomasz).ToSign)
+	require.Equal(t, "B01", s.waits(t, s.petra).ToSign[0].Items[0].Item)
+	test = s.until(t, test, "")
+	require.Equal(t, domain.TestPassed, test.Ended)
+	require.Empty(t, s.waits(t, s.tomasz).ToSign)
+	require.Empty(t, s.waits(t, s.tomasz).ToCertify)
+	require.Len(t, s.waits(t, s.wen).ToCertify, 1)
+	require.False(t, s.now(t).Valid)
+	_, err := s.to(s.machine, domain.InService)
+	requireCode(t, "certificate-missing", err)
+
+	list, made, err := s.issue(test, s.wen)
+	require.NoError(t, err)
+	require.True(t, made)
+	c := *list.Newest
+	require.True(t, c.At(list.Now).Valid, "%v", c.At(list.Now).Reasons)
+	require.Equal(t, "below the mill (0)", c.Site)
+	require.Equal(t, domain.DayIn(s.clock.now(), "UTC").AddDate(0, 3, 0), c.ExpiresOn, "three months: its gas is conditional")
+	require.Equal(t, c.ExpiresOn.AddDate(0, 0, 1), c.ExpiresAt, "the end of that day")
+	for _, held := range []string{"pressure_hash", "B-118", "Jo of the forge", "Petra Lindahl", s.photoDigest(), `"p_test_low_pa": 76354`, "not for breathing", `"verdict": "pass"`} {
+		require.Contains(t, string(c.Body), held)
+	}
+	again, made, err := s.issue(test, s.wen)
+	require.NoError(t, err)
+	require.False(t, made, "a retry")
+	require.Equal(t, c.ID, again.Newest.ID)
+	require.True(t, s.now(t).Valid)
+	m, err := s.to(s.machine, domain.InService)
+	require.NoError(t, err)
+	require.Empty(t, m.Marks())
+	require.Empty(t, s.waits(t, s.petra).Lapsing)
+	s.clock.forward(70 * 24 * time.Hour)
+	require.Len(t, s.waits(t, s.petra).Lapsing, 1)
+	require.Empty(t, s.waits(t, s.tomasz).Lapsing, "neither crew nor steward")
+	s.requireRecordHolds(t)
+
+	s.clock.forward(30 * 24 * time.Hour)
+	require.Equal(t, []string{"Its last day has passed. A new test is needed."}, s.now(t).Reasons)
+}
+
+func (s *shed) photoDigest() string { return fmt.Sprintf("%x", s.photo.Digest) }
+
+// Who may not sign is refused in words, and what they typed is kept.
+func TestWhatIsRefusedIsKept(t *testing.T) {
+	t.Parallel()
+	s := testing3(t)
+	test := s.begin(t)
+	b01 := s.good(t, test, "B01")
+	refused := func(code, words string, cmd domain.RecordItem) {
+		t.Helper()
+		before := s.db.Number(t, "SELECT count(*) FROM test_entries WHERE outcome = 'attempt'")
+		_, _, err := s.RecordItem(ctx, s.petra, cmd)
+		e := requireCode(t, code, err)
+		require.Contains(t, e.Error(), words)
+		_, _, err = s.RecordItem(ctx, s.petra, cmd)
+		requireCode(t, code, err)
+		require.Equal(t, before+1, s.db.Number(t, "SELECT count(*) FROM test_entries WHERE outcome = 'attempt'"), "a retry is kept once")
+	}
+	wrong := s.record(test, "B01", "second", b01)
+	wrong.Sign.Member = s.petra.Account
+	refused("test-refused", "does not sign as second", wrong)
+	other := s.record(test, "B01", "builder", b01)
+	other.Sign.Member = s.tomasz.Account
+	refused("test-refused", "Only somebody who made or changed", other)
+	refused("test-refused", "comes first", s.record(test, "P01", "builder", s.good(t, test, "P01")))
+	steward := s.record(test, "B02", "competent", s.good(t, test, "B02"))
+	steward.Sign.Member = s.tomasz.Account
+	refused("test-refused", "comes first", steward)
+	half := s.record(test, "B01", "builder", procedure.Values{"review_closed": procedure.Yes(true)})
+	refused("invalid", "/values/revision_hash", half)
+	test = s.does(t, test, "B01")
+	refused("test-refused", "is signed as builder already", s.record(test, "B01", "builder", b01))
+
+	// The same item by the same person in another role, and by somebody twice.
+	entry := test.Entries[slices.IndexFunc(test.Entries, func(e domain.TestEntry) bool { return e.Outcome == procedure.Met })]
+	_, _, err := s.SignItem(ctx, s.petra, domain.SignItem{Test: ref(test), Entry: entry.ID, Sign: s.sign(s.tomasz, "second"), Key: s.key()})
+	requireCode(t, "test-refused", err)
+
+	b02 := s.record(test, "B02", "competent", s.good(t, test, "B02"))
+	b02.Sign.Member = s.tomasz.Account
+	refused("test-refused", "Only a steward signs as competent", b02)
+
+	shown, err := s.Test(ctx, s.tomasz, ref(test))
+	require.NoError(t, err)
+	attempts := 0
+	for _, e := range shown.Entries {
+		if e.Outcome == procedure.Attempt {
+			attempts++
+			require.NotEmpty(t, e.Why)
+		}
+	}
+	require.Equal(t, 8, attempts)
+	require.Equal(t, procedure.Values{"review_closed": procedure.Yes(true)}, shown.Entries[4].Values)
+
+	_, _, err = s.RecordItem(ctx, s.petra, domain.RecordItem{Test: ref(test), Item: "Z99", Values: b01, Sign: s.sign(s.petra, "builder"), Key: s.key()})
+	requireCode(t, "not-found", err)
+	lie := s.record(test, "B02", "second", s.good(t, test, "B02"))
+	lie.Sign.Proof.Password = "four brown dippers"
+	_, _, err = s.RecordItem(ctx, s.petra, lie)
+	requireCode(t, "invalid", err)
+	require.Equal(t, 8, s.db.Number(t, "SELECT count(*) FROM test_entries WHERE outcome = 'attempt'"), "nobody has shown who they are")
+	s.requireRecordHolds(t)
+}
+
+// A value outside limits is asked once more, and then ends the test; letting the
+// pressure go and recording the failure are left.
+func TestAValueOutsideLimitsEndsTheTest(t *testing.T) {
+	t.Parallel()
+	s := testing3(t)
+	test := s.until(t, s.begin(t), "R03")
+	high := s.good(t, test, "R03")
+	high["p_test"] = procedure.Number(100)
+	slip := s.record(test, "R03", "builder", high)
+	_, _, err := s.RecordItem(ctx, s.petra, slip)
+	e := requireCode(t, "outside-limits", err)
+	require.Equal(t, "/values/p_test", e.Fields[0].Pointer)
+	shown, err := s.Test(ctx, s.petra, ref(test))
+	require.NoError(t, err)
+	require.Empty(t, shown.Ended)
+	sure := slip
+	sure.Sure = true
+	test, made, err := s.RecordItem(ctx, s.petra, sure)
+	require.NoError(t, err)
+	require.True(t, made)
+	require.Equal(t, domain.TestFailed, test.Ended)
+	require.Contains(t, test.Nonconformance.Text, "R03 Test pressure reached")
+	_, made, err = s.RecordItem(ctx, s.petra, sure)
+	require.NoError(t, err)
+	require.False(t, made, "a retry of the same request")
+
+	_, _, err = s.RecordItem(ctx, s.petra, s.record(test, "C01", "second", s.good(t, test, "C01")))
+	requireCode(t, "test-refused", err)
+	close := domain.CloseFailure{Test: ref(test), Text: "The riser was cut out and replaced", Proof: domain.Proof{Password: storetest.Password}}
+	_, err = s.CloseNonconformance(ctx, s.wen, close)
+	requireCode(t, "nonconformance-open", err)
+	require.Equal(t, "D01", s.waits(t, s.tomasz).ToSign[0].Items[0].Item)
+
+	// Still under pressure is no second failure: it is said, and goes on.
+	low := s.good(t, test, "D01")
+	low["p_zero"] = procedure.Number(0.5)
+	still := s.record(test, "D01", "builder", low)
+	still.Sure = true
+	_, _, err = s.RecordItem(ctx, s.petra, still)
+	requireCode(t, "test-refused", err)
+	test = s.does(t, s.does(t, s.does(t, test, "D01"), "D02"), "C04")
+	require.True(t, test.Attempt().WrittenUp())
+
+	_, err = s.CloseNonconformance(ctx, s.tomasz, close)
+	requireCode(t, "not-steward", err)
+	s.db.Exec(t, "UPDATE accounts SET steward = true WHERE id = $1", s.petra.Account)
+	_, err = s.CloseNonconformance(ctx, s.petra, close)
+	requireCode(t, "built-it", err)
+	closed, err := s.CloseNonconformance(ctx, s.wen, close)
+	require.NoError(t, err)
+	require.Equal(t, "scrap", closed.Nonconformance.Closed.Disposition, "as C04 has it")
+	_, err = s.CloseNonconformance(ctx, s.wen, close)
+	requireCode(t, "nonconformance-closed", err)
+	_, _, err = s.issue(test, s.wen)
+	requireCode(t, "certificate-refused", err)
+
+	again := s.begin(t)
+	require.Equal(t, 2, again.Number)
+	s.requireRecordHolds(t)
+}
+
+// A test that nobody's reading ends can be stopped.
+func TestATestIsStopped(t *testing.T) {
+	t.Parallel()
+	s := testing3(t)
+	test := s.begin(t)
+	stop := s.record(test, "B01", "builder", procedure.Values{})
+	stop.Stop = "the chamber moved on its slab"
+	test, _, err := s.RecordItem(ctx, s.petra, stop)
+	require.NoError(t, err)
+	require.Equal(t, domain.TestFailed, test.Ended)
+	require.Contains(t, test.Nonconformance.Text, "moved on its slab")
+	stop = s.record(test, "D01", "builder", procedure.Values{})
+	stop.Stop = "no"
+	_, _, err = s.RecordItem(ctx, s.petra, stop)
+	requireCode(t, "test-refused", err)
+}
+
+func TestAnInstrumentThatWillNotDoIsRefused(t *testing.T) {
+	t.Parallel()
+	s := testing3(t)
+	test := s.until(t, s.begin(t), "P08")
+	good := s.good(t, test, "P08")
+	try := func(words string, change func(procedure.Values)) {
+		t.Helper()
+		values := procedure.Values{}
+		for k, v := range good {
+			values[k] = v
+		}
+		change(values)
+		_, _, err := s.RecordItem(ctx, s.petra, s.record(test, "P08", "second", values))
+		e := requireCode(t, "invalid", err)
+		require.Contains(t, fmt.Sprint(e.Fields), words)
+	}
+	try("Choose an instrument of the register", func(v procedure.Values) {
+		v["gauge"] = procedure.Record(map[string]procedure.Value{"instrument": procedure.Number(999)})
+	})
+	try("no such picture", func(v procedure.Values) { v["gauge_at_zero"] = procedure.List(procedure.Number(999)) })
+	s.db.Exec(t, "INSERT INTO instrument_acts (instrument_id, kind, day, text, who, at, client_key) SELECT id, 'found_wrong', current_date, 'it was dropped', added_by, now(), 'wrong-00001' FROM instruments")
+	try("found wrong", func(procedure.Values) {})
+	s.clock.forward(400 * 24 * time.Hour)
+	try("calibrat", func(procedure.Values) {})
+	require.Equal(t, 4, s.db.Number(t, "SELECT count(*) FROM test_entries WHERE outcome = 'attempt' AND item = 'P08'"))
+
+	// What was sent of the instrument itself counts for nothing.
+	made := domain.Instrument{ID: s.gauge.ID, InstrumentFacts: s.gauge.InstrumentFacts, CalibratedOn: s.gauge.CalibratedOn, DueOn: s.gauge.DueOn}
+	v, problem := domain.GaugeOf(made, procedure.Number(0.3), *s.gauge.CalibratedOn)
+	require.Empty(t, problem)
+	serial, _ := v.Field("serial").Text()
+	require.Equal(t, "B-118", serial)
+}
+
+// A sheet signed on paper is entered within 24 hours, with its photograph, by the
+// same people.
+func TestPaperIsEnteredWithinADay(t *testing.T) {
+	t.Parallel()
+	s := testing3(t)
+	test := s.begin(t)
+	signed := s.clock.now()
+	s.clock.forward(20 * time.Hour)
+	paper := s.record(test, "B01", "builder", s.good(t, test, "B01"))
+	paper.Paper = &domain.Paper{At: signed, File: 999}
+	_, _, err := s.RecordItem(ctx, s.petra, paper)
+	e := requireCode(t, "invalid", err)
+	require.Equal(t, "/from_paper/file", e.Fields[0].Pointer)
+	paper.Paper.File = int64(s.photo.ID)
+	early := paper
+	early.Paper = &domain.Paper{At: signed.Add(-time.Hour), File: paper.Paper.File}
+	_, _, err = s.RecordItem(ctx, s.petra, early)
+	requireCode(t, "paper-late", err)
+	test, _, err = s.RecordItem(ctx, s.petra, paper)
+	require.NoError(t, err)
+	require.Equal(t, domain.ByPaper, test.Signatures[0].How)
+	second := domain.SignItem{Test: ref(test), Entry: test.Entries[len(test.Entries)-1].ID, Sign: s.sign(s.tomasz, "second"), Key: s.key()}
+	s.clock.forward(5 * time.Hour)
+	_, _, err = s.SignItem(ctx, s.petra, second)
+	requireCode(t, "paper-late", err)
+	late := s.record(test, "P05", "builder", s.good(t, test, "P05"))
+	late.Paper = &domain.Paper{At: signed, File: paper.Paper.File}
+	_, _, err = s.RecordItem(ctx, s.petra, late)
+	requireCode(t, "paper-late", err)
+	s.requireRecordHolds(t)
+}
+
+// A changed machine takes no more signatures but to let the pressure go.
+func TestAChangedMachineIsNotTestedOn(t *testing.T) {
+	t.Parallel()
+	s := testing3(t)
+	test := s.until(t, s.begin(t), "R03")
+	cmd := s.change(s.machine)
+	cmd.Renewed = []string{"/parts/1/joint"}
+	_, err := s.ChangeBuild(ctx, s.petra, cmd)
+	require.NoError(t, err)
+	_, _, err = s.RecordItem(ctx, s.petra, s.record(test, "R03", "builder", s.good(t, test, "R03")))
+	e := requireCode(t, "test-refused", err)
+	require.Contains(t, e.Message, "version 2 now")
+	test, err = s.Test(ctx, s.petra, ref(test))
+	require.NoError(t, err)
+	require.NotEmpty(t, test.Over)
+	test = s.does(t, test, "D01")
+	require.Empty(t, test.Ended)
+	s.machine, err = s.Build(ctx, s.petra, s.project.ID, s.machine.ID)
+	require.NoError(t, err)
+	again := s.begin(t)
+	require.Equal(t, 2, again.BuildVersion)
+
+	s.stand(t, "A", "withdrawn")
+	_, _, err = s.RecordItem(ctx, s.petra, s.record(again, "B01", "builder", s.good(t, again, "B01")))
+	e = requireCode(t, "test-refused", err)
+	require.Contains(t, e.Message, "withdrawn")
+	_, _, err = s.StartTest(ctx, s.petra, domain.StartTest{Project: s.project.ID, Build: s.machine.ID, Key: s.key()})
+	requireCode(t, "test-not-ready", err)
+}
+
+func TestManyAtOneItem(t *testing.T) {
+	t.Parallel()
+	s := testing3(t)
+	cmd := domain.StartTest{Project: s.project.ID, Build: s.machine.ID, Key: "begun-0001"}
+	for _, err := range atOnce(5, func(int) error { _, _, err := s.StartTest(ctx, s.petra, cmd); return err }) {
+		require.NoError(t, err)
+	}
+	oneWins(t, "test-runs", append([]error{nil}, atOnce(3, func(i int) error {
+		_, _, err := s.StartTest(ctx, s.petra, domain.StartTest{Project: s.project.ID, Build: s.machine.ID, Key: fmt.Sprintf("begun-100%d", i)})
+		return err
+	})...))
+	test, err := s.Test(ctx, s.petra, domain.TestRef{Project: s.project.ID, Build: s.machine.ID, Number: 1})
+	require.NoError(t, err)
+	b01 := s.good(t, test, "B01")
+	oneWins(t, "test-refused", atOnce(5, func(i int) error {
+		cmd := s.record(test, "B01", "builder", b01)
+		cmd.Key = fmt.Sprintf("race-000%d", i)
+		_, _, err := s.RecordItem(ctx, s.petra, cmd)
+		return err
+	}))
+	require.Equal(t, 1, s.db.Number(t, "SELECT count(*) FROM test_signatures"))
+	test, err = s.Test(ctx, s.petra, ref(test))
+	require.NoError(t, err)
+	entry := test.Entries[slices.IndexFunc(test.Entries, func(e domain.TestEntry) bool { return e.Outcome == procedure.Met })].ID
+	errs := atOnce(6, func(i int) error { // two people at once, each on two devices and with a retry
+		who := []domain.Actor{s.tomasz, s.wen}[i%2]
+		_, _, err := s.SignItem(ctx, who, domain.SignItem{Test: ref(test), Entry: entry, Sign: s.sign(who, "second"), Key: fmt.Sprintf("race-10%d", i%2) + "0"})
+		return err
+	})
+	won := 0
+	for _, err := range errs {
+		if err == nil {
+			won++
+			continue
+		}
+		requireCode(t, "test-refused", err)
+	}
+	require.Equal(t, 3, won, "one of them, and their retries")
+	require.Equal(t, 2, s.db.Number(t, "SELECT count(*) FROM test_signatures"))
+	s.requireRecordHolds(t)
+}
