@@ -3,6 +3,7 @@ import { useEffect, useState } from "preact/hooks";
 import { Route, Switch } from "wouter-preact";
 import type { BuildAddress } from "./pages/build/fetch";
 import { ChangeProjectPage } from "./pages/changeproject/Page";
+import type { LetterAt } from "./pages/check/fetch";
 import { GaugingPage } from "./pages/gauging/Page";
 import { NewDesignPage } from "./pages/newdesign/Page";
 import { NewProjectPage } from "./pages/newproject/Page";
@@ -60,6 +61,7 @@ const LogPage = later<{ project: number; build: number | null }>(() => import(".
 const NewBuildPage = later<{ account: number; project: number }>(() => import("./pages/newbuild/Page"));
 const RebuildPage = later<BuildAddress>(() => import("./pages/rebuild/Page"));
 const TagPage = later<{ tag: number }>(() => import("./pages/build/TagPage"));
+const CheckOfLetter = later<LetterAt>(() => import("./pages/check/Page"));
 const DesignSheet = later<DesignAddress>(() => import("./pages/sheet/Page"));
 
 /** Pages says which page stands at which address; each one has its own. */
@@ -104,6 +106,15 @@ export function Pages({ account }: { account: number }) {
       <Route path="/projects/:project/builds/:build/log">{(p) => withBuild(p, (b) => <LogPage key={b.build} {...b} />)}</Route>
       <Route path="/projects/:project/log">{(p) => withId(p.project, (project) => <LogPage key={`log-${project}`} project={project} build={null} />)}</Route>
       <Route path="/builds/:tag">{(p) => withId(p.tag, (tag) => <TagPage key={tag} tag={tag} />)}</Route>
+      <Route path="/projects/:project/designs/:design/check/:letter">
+        {(p) =>
+          withId(p.project, (project) =>
+            withId(p.design, (design) =>
+              /^[A-Z]{1,3}$/.test(p.letter) ? <CheckOfLetter key={`${design}/${p.letter}`} project={project} design={design} letter={p.letter} /> : <NotFound />,
+            ),
+          )
+        }
+      </Route>
       <Route path="/stream">
         <StreamPage />
       </Route>

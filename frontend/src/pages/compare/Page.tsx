@@ -1,12 +1,15 @@
+import { useState } from "preact/hooks";
 import { Link } from "wouter-preact";
 import { api, ask, type Answer, type Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
 import { Drawing } from "../../parts/Drawing/Drawing";
+import { partNames } from "../../parts/Drawing/Handles";
+import type { Part } from "../../parts/Drawing/model";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import type { CompareAddress } from "../../router";
 import { useUnits } from "../../system";
-import { when } from "../../words";
+import { listed, when } from "../../words";
 import { fetchSheet } from "../kept/fetch";
 import { useNarrow } from "../sheet/narrow";
 import { fetchDesign } from "../sheet/Page";
@@ -15,7 +18,7 @@ import { saySheet } from "../sheet/say";
 import type { Rest } from "../sheet/whole";
 import { compareAnswers } from "./answers";
 import { AnswerTable, InputTable, WarningsApart } from "./Tables";
-import { pairInputs, pairRest } from "./inputs";
+import { drawnPart, pairInputs, pairRest, type InputPair } from "./inputs";
 import { Picker } from "./Picker";
 import "./page.css";
 
@@ -74,6 +77,7 @@ function Comparison({ both: { left, right, project, fields, rest } }: { both: Bo
   const units = useUnits();
   const inputs = [...pairInputs(fields, left.sheet.input.trompe, right.sheet.input.trompe, units), ...pairRest(rest, left.sheet.input, right.sheet.input, units)];
   const apart = inputs.filter((p) => p.apart);
+  const [part, setPart] = useState<Part | null>(null);
   return (
     <div class="compare">
       <div class="pair">
@@ -97,9 +101,13 @@ function Comparison({ both: { left, right, project, fields, rest } }: { both: Bo
       </section>
       <section aria-label="Drawings">
         <h2>Both drawn</h2>
+        <p>{sayDrawn(apart)}</p>
+        <p class="off-paper" aria-live="polite">
+          {part ? sayPart(part, apart, left.name, right.name) : <span class="small quiet">Choose a part in one of them to find it in the other.</span>}
+        </p>
         <div class="pair">
-          <Drawn side={left} />
-          <Drawn side={right} />
+          <Drawn side={left} part={part} onPart={setPart} />
+          <Drawn side={right} part={part} onPart={setPart} />
         </div>
       </section>
       <details class="fold">
@@ -108,6 +116,19 @@ function Comparison({ both: { left, right, project, fields, rest } }: { both: Bo
       </details>
     </div>
   );
+}
+
+/** sayDrawn names the parts of the drawing whose inputs differ. */
+function sayDrawn(apart: InputPair[]): string {
+  const parts = [...new Set(apart.flatMap((p) => drawnPart(p) ?? []))];
+  return parts.length === 0 ? "Both have the same inputs for every part that is drawn." : `Inputs differ of: ${listed(parts.map((p) => partNames[p].toLowerCase()))}.`;
+}
+
+/** sayPart says what differs in one part. */
+function sayPart(part: Part, apart: InputPair[], left: string, right: string): string {
+  const own = apart.filter((p) => drawnPart(p) === part);
+  const said = own.map((p) => `${p.words}, ${p.left || "left open"} in ${left} and ${p.right || "left open"} in ${right}`);
+  return `${partNames[part]}: ${said.length === 0 ? "the same inputs in both" : said.join("; ")}.`;
 }
 
 function Head({ side: { sheet, at, name }, project }: { side: Side; project: number }) {
@@ -129,12 +150,12 @@ function Head({ side: { sheet, at, name }, project }: { side: Side; project: num
   );
 }
 
-function Drawn({ side: { sheet, name } }: { side: Side }) {
+function Drawn({ side: { sheet, name }, part, onPart }: { side: Side; part: Part | null; onPart: (p: Part) => void }) {
   const units = useUnits();
   const narrow = useNarrow();
   return (
     <figure>
-      <Drawing drawing={sheet.drawing} about={[name, saySheet(sheet.report, units)].filter(Boolean).join(": ")} height={narrow ? 340 : 460} short={narrow} write={units.write} />
+      <Drawing drawing={sheet.drawing} about={[name, saySheet(sheet.report, units)].filter(Boolean).join(": ")} height={narrow ? 340 : 460} short={narrow} write={units.write} selected={part} onSelect={onPart} />
       <figcaption>{name}</figcaption>
     </figure>
   );

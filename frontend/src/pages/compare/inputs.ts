@@ -1,3 +1,5 @@
+import { partNames } from "../../parts/Drawing/Handles";
+import type { Part } from "../../parts/Drawing/model";
 import type { Units } from "../../system";
 import { applies, halfAt, labelOf, same, textsOf, valueAt, type CalcField } from "../sheet/fields";
 import { groupOf, sayInput, sayRest, whereOf } from "../sheet/InputList";
@@ -13,6 +15,14 @@ export interface InputPair {
   /** By the values themselves: what is written is rounded. */
   apart: boolean;
 }
+
+/** drawnPart is the part of the drawing that an input belongs to; null for none. */
+export function drawnPart({ at }: Pick<InputPair, "at">): Part | null {
+  const group = at === "/n_parallel" ? "intake" : (at.split("/")[1] ?? "");
+  return isDrawnPart(group) ? group : null;
+}
+
+const isDrawnPart = (name: string): name is Part => name in partNames;
 
 /** pairInputs lays the inputs of two sheets side by side, in the order of the water. */
 export function pairInputs(fields: CalcField[], left: unknown, right: unknown, units: Units): InputPair[] {

@@ -18,7 +18,7 @@ import { useNarrow } from "../sheet/narrow";
 import { NextLetter } from "../sheet/NextLetter";
 import { fetchDesign } from "../sheet/Page";
 import { Paper } from "../sheet/Paper";
-import { comparePath, partsPath, writeRef, type Ref } from "../sheet/refs";
+import { checkPath, comparePath, partsPath, writeRef, type Ref } from "../sheet/refs";
 import { saySheet } from "../sheet/say";
 import { ScaleWords } from "../sheet/ScaleWords";
 import { stateWords } from "../sheet/states";
@@ -130,6 +130,9 @@ function Ways({ sheet, design, project, at, etag }: Omit<Kept, "fields" | "outpu
     <div class="row off-paper">
       <Link class="do second" href={partsPath(project.id, at)}>
         What to buy and cut
+      </Link>
+      <Link class="do second" href={checkPath(project.id, design.id, at.letter)}>
+        What was said about letter {at.letter}
       </Link>
       <Link class="do second" href={home}>
         {isNewest && design.allowed_actions.includes("edit_design") ? "Go on from here" : "To the newest sheet"}

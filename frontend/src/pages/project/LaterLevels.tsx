@@ -6,12 +6,6 @@ import { Level } from "./Fall";
 export function LaterLevels({ project }: { project: Schema<"Project"> }) {
   return (
     <>
-      <Level name="Check" reached={false}>
-        <p>
-          Here someone outside of the crew will go through the sheet and clear it or return it. This notebook can’t do that yet: until
-          then, print the sheet and have another builder read it with a pencil.
-        </p>
-      </Level>
       <BuildLevel project={project} />
       <Level name="Test" reached={false}>
         <p>Here the pressure test will be led step by step and signed. Not in this notebook yet.</p>

@@ -9,6 +9,7 @@ import { Stamp } from "../../parts/Stamp/Stamp";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { day, listed } from "../../words";
+import { CheckLevel } from "./CheckLevel";
 import { Crew } from "./Crew";
 import { DesignLevel } from "./DesignLevel";
 import { Fall } from "./Fall";
@@ -53,6 +54,7 @@ export function ProjectPage({ id }: { id: number }) {
         <Fall>
           <SiteLevel project={p} />
           <DesignLevel project={p} />
+          <CheckLevel project={p} />
           <LaterLevels project={p} />
         </Fall>
       </div>

@@ -3,6 +3,7 @@ import { fieldAt, numberAt, unitsFor, useOf, type Basis } from "./basis";
 import type { CalcField } from "./fields";
 import { atPlace, hasEnds, uncertaintyOf, withInterval } from "./interval";
 import { Origin } from "./Origin";
+import { PinMark, PinPlace, pinId } from "./pins";
 import { useUnits } from "../../system";
 import { fromBase, withUnit } from "../../units";
 import type { Numbers } from "./say";
@@ -82,13 +83,20 @@ function Rows({ rows, n, basis }: { rows: RowOf[]; n: Numbers; basis: Basis }) {
 
 function Row({ f, name, n, basis }: RowOf & { n: Numbers; basis: Basis }) {
   const [open, setOpen] = useState(false);
+  const pin = { kind: "result", at: `/trompe${f.at}`, name } as const;
   return (
-    <li>
+    <li id={pinId(pin)}>
       <details onToggle={(e) => setOpen(e.currentTarget.open)}>
         <summary>
           <span class="quiet">{name}</span> <Value f={f} n={n} />
+          <PinMark pin={pin} />
         </summary>
-        {open ? <Origin of={f} basis={basis} n={n} /> : null}
+        {open ? (
+          <>
+            <PinPlace pin={pin} />
+            <Origin of={f} basis={basis} n={n} />
+          </>
+        ) : null}
       </details>
     </li>
   );

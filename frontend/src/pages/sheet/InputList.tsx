@@ -6,41 +6,53 @@ import { expand, textsOfRest, type Rest } from "./whole";
 
 const groupWords: Record<string, string> = { n_parallel: "intake", params: "coefficient", takeoff: "take-off" };
 
-/** InputList lists what a sheet is calculated from; what it does not say takes its default. */
-export function InputList({ fields, input }: { fields: CalcField[]; input: unknown }) {
-  const units = useUnits();
+/** One input as it is read: its pointer into the sheet's input, what it is called, and what it says. */
+export interface SaidInput {
+  at: string;
+  /** The part of the machine or section of the sheet that it belongs to. */
+  group: string;
+  label: string;
+  text: string;
+}
+
+/** nameOfInput is what an input is called where its group does not stand over it. */
+export const nameOfInput = ({ group, label }: SaidInput) => `${group}: ${label}`;
+
+/** saidOf are the inputs of a trompe that a sheet says; what it does not say takes its default. */
+export function saidOf(fields: CalcField[], input: unknown, units: Units): SaidInput[] {
   const texts = textsOf(fields, input, units);
-  const said = fields.filter((f) => f.kind !== "object" && applies(f, texts) && sayInput(f, input, units) !== "");
-  return (
-    <dl class="answers">
-      {said.map((f) => (
-        <div key={f.at}>
-          <dt>
-            {groupOf(f)}: {labelOf(f)}
-          </dt>
-          <dd>{sayInput(f, input, units)}</dd>
-        </div>
-      ))}
-    </dl>
-  );
+  return fields
+    .filter((f) => f.kind !== "object" && applies(f, texts))
+    .map((f) => ({ at: `/trompe${f.at}`, group: groupOf(f), label: labelOf(f), text: sayInput(f, input, units) }))
+    .filter((s) => s.text !== "");
+}
+
+/** restSaidOf are the inputs that a sheet says beside its trompe. */
+export function restSaidOf(rest: Rest, input: unknown, units: Units): SaidInput[] {
+  const texts = textsOfRest(rest.inputs, input, units);
+  return expand(rest.inputs, texts)
+    .map((f) => ({ at: f.at, group: whereOf(f), label: labelOf(f), text: f.kind === "object" ? "" : sayRest(f, input, texts, units) }))
+    .filter((s) => s.text !== "");
+}
+
+/** InputList lists what the trompe of a sheet is calculated from. */
+export function InputList({ fields, input }: { fields: CalcField[]; input: unknown }) {
+  return <List said={saidOf(fields, input, useUnits())} />;
 }
 
 /** RestList lists what a sheet says beside its trompe. */
 export function RestList({ rest, input }: { rest: Rest; input: unknown }) {
-  const units = useUnits();
-  const texts = textsOfRest(rest.inputs, input, units);
-  const said = expand(rest.inputs, texts).flatMap((f) => {
-    const text = f.kind === "object" ? "" : sayRest(f, input, texts, units);
-    return text ? [{ f, text }] : [];
-  });
-  return said.length === 0 ? null : (
+  const said = restSaidOf(rest, input, useUnits());
+  return said.length === 0 ? null : <List said={said} />;
+}
+
+function List({ said }: { said: SaidInput[] }) {
+  return (
     <dl class="answers">
-      {said.map(({ f, text }) => (
-        <div key={f.at}>
-          <dt>
-            {whereOf(f)}: {labelOf(f)}
-          </dt>
-          <dd>{text}</dd>
+      {said.map((s) => (
+        <div key={s.at}>
+          <dt>{nameOfInput(s)}</dt>
+          <dd>{s.text}</dd>
         </div>
       ))}
     </dl>

@@ -6,7 +6,7 @@ import { Stamp } from "../../parts/Stamp/Stamp";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { day, when } from "../../words";
 import { NextLetter } from "./NextLetter";
-import { comparePath, partsPath, sheetPath, type Ref } from "./refs";
+import { checkPath, comparePath, partsPath, sheetPath, type Ref } from "./refs";
 import { stateWords } from "./states";
 
 interface LettersProps {
@@ -62,6 +62,11 @@ function Letter({ project, design, revision: r, open }: { project: number; desig
           started by {r.started_by.name}, {day(r.started_at)}
         </span>
       </summary>
+      {r.sheet_count > 0 ? (
+        <p>
+          <Link href={checkPath(project, design, r.letter)}>{r.state === "draft" ? `Remarks on letter ${r.letter}` : `What was said about letter ${r.letter}`}</Link>
+        </p>
+      ) : null}
       {shown ? <Sheets project={project} design={design} letter={r.letter} count={r.sheet_count} /> : null}
     </details>
   );

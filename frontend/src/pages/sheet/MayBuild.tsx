@@ -2,6 +2,7 @@ import { useState } from "preact/hooks";
 import type { Schema } from "../../api/client";
 import { Stamp } from "../../parts/Stamp/Stamp";
 import { useUnits } from "../../system";
+import { PinMark, pinId, PinPlace } from "./pins";
 import { Results } from "./Steps";
 
 type Judged = Schema<"JudgedPart">;
@@ -75,10 +76,11 @@ export function MayBuild({ build, onChange }: MayBuildProps) {
 function OnePart({ part, onChange }: { part: Judged; onChange: MayBuildProps["onChange"] }) {
   const units = useUnits();
   const role = roleWords[part.role] ?? part.role;
+  const pin = { kind: "result", at: `/build${part.at}`, name: `may it be built: ${part.name || role}` } as const;
   return (
-    <section aria-label={part.name || role} class={part.verdict === "not_allowed" ? "judged refused" : "judged"}>
+    <section id={pinId(pin)} aria-label={part.name || role} class={part.verdict === "not_allowed" ? "judged refused" : "judged"}>
       <h3>
-        {part.name ? `${part.name}, ${role.toLowerCase()}` : role} <Stamp word={verdictWords[part.verdict]} danger={part.verdict === "not_allowed"} />
+        {part.name ? `${part.name}, ${role.toLowerCase()}` : role} <Stamp word={verdictWords[part.verdict]} danger={part.verdict === "not_allowed"} /> <PinMark pin={pin} />
       </h3>
       {part.p_design_pa === null ? null : (
         <p>
@@ -108,6 +110,7 @@ function OnePart({ part, onChange }: { part: Judged; onChange: MayBuildProps["on
           </ul>
         </>
       ) : null}
+      <PinPlace pin={pin} />
       <Asked list={part.asked} />
     </section>
   );

@@ -13,16 +13,18 @@ interface NextLetterProps {
   from?: Ref;
   /** There is text in a form that no sheet has. */
   unsaved?: boolean;
+  /** It is the one thing to do next. */
+  first?: boolean;
   onStarted: (design: Schema<"Design">, etag: string | null) => void;
 }
 
 /** NextLetter leaves the present letter behind, after saying what that means, and starts the next one with a copy. */
-export function NextLetter({ design, etag, from, unsaved = false, onStarted }: NextLetterProps) {
+export function NextLetter({ design, etag, from, unsaved = false, first = false, onStarted }: NextLetterProps) {
   const [asking, setAsking] = useState(false);
   const [busy, setBusy] = useState(false);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const session = useSession();
-  const { letter, sheet_count } = design.revision;
+  const { letter, sheet_count, state } = design.revision;
   const copied = from ? `${from.letter}.${from.number}` : `${letter}.${sheet_count}`;
 
   const start = async () => {
@@ -51,14 +53,18 @@ export function NextLetter({ design, etag, from, unsaved = false, onStarted }: N
 
   return (
     <>
-      <button type="button" class="second" onClick={() => setAsking(true)}>
+      <button type="button" class={first ? "" : "second"} onClick={() => setAsking(true)}>
         Start the next letter{from ? ` with a copy of ${copied}` : ""}
       </button>
       {asking ? (
         <Dialog title={`Leave letter ${letter} behind?`} onClose={() => setAsking(false)} closeWord={`Stay with letter ${letter}`}>
-          <p>
-            Letter {letter} is taken back: it takes no more sheets, and that can’t be undone. All its sheets stay to be read and compared.
-          </p>
+          {state === "draft" ? (
+            <p>
+              Letter {letter} is taken back: it takes no more sheets, and that can’t be undone. All its sheets stay to be read and compared.
+            </p>
+          ) : (
+            <p>Letter {letter} stays as it is, with all that was said about it. Remarks that stand open go along.</p>
+          )}
           <p>The next letter begins with a copy of {copied}, calculated again with today’s calculation.</p>
           {unsaved ? <p>What you typed and have not saved stays in the form and goes on under the next letter.</p> : null}
           {trouble ? <TroubleNote trouble={trouble} /> : null}

@@ -47,9 +47,9 @@ export default function SheetPage(address: DesignAddress) {
   const design = saved?.design ?? loaded.data.design;
   // With each save the form begins anew from what the notebook has now.
   return (
-    <PageFrame title={design.title} trail={trail} aside={<Stamp word={stateWords[design.revision.state]} />} wide>
+    <PageFrame title={design.title} trail={trail} aside={<Stamp word={stateWords[design.revision.state]} danger={design.revision.state === "withdrawn"} />} wide>
       <SheetForm
-        key={`${design.id}.${design.revision.letter}.${design.sheet?.number ?? 0}`}
+        key={`${design.id}.${design.revision.letter}.${design.sheet?.number ?? 0}.${design.revision.state}`}
         account={session.member.id}
         loaded={{ ...loaded.data, design }}
         etag={saved ? saved.etag : loaded.etag}

@@ -1,4 +1,5 @@
 import { useCallback, useEffect, useRef, useState } from "preact/hooks";
+import { useLocation } from "wouter-preact";
 import { api, ask, newKey, type Schema } from "../../api/client";
 import type { Trouble } from "../../api/problem";
 import { writeDraft } from "../../forms/drafts";
@@ -20,9 +21,12 @@ import { inputOf, inUnits, nameOf, textsOf, valueAt, type SheetTexts } from "./f
 import { GaugingNote } from "./GaugingNote";
 import { Letters } from "./Letters";
 import { newsOf, rowsOf, takenOf, type Newer } from "./meeting";
+import { Frozen } from "./Frozen";
+import { Issue } from "./Issue";
 import { fetchDesign, type Loaded, type Saved } from "./Page";
 import { useNarrow } from "./narrow";
 import { Paper } from "./Paper";
+import { checkPath } from "./refs";
 import { ScaleWords } from "./ScaleWords";
 import { Parts } from "./Parts";
 import { saySheet } from "./say";
@@ -58,6 +62,8 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
   const [part, setPart] = useState<Part | null>(null);
   const [scale, setScale] = useState(0);
   const units = useUnits();
+  const [, go] = useLocation();
+  const [issuing, setIssuing] = useState(false);
   const [typing] = useState<Units>(units); // a choice made in another tab counts from the next visit on: it must not change what is typed
   const [paperScale, setPaperScale] = useState(0);
   const address = { project: design.project, design: design.id };
@@ -139,6 +145,9 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
     unread.find((f) => f.field === name)?.message ??
     shown?.report.faults?.find((f) => nameOf(f.at.replace(/^\/trompe/, "")) === name)?.message;
   const may = design.allowed_actions.includes("edit_design");
+  const crew = project.allowed_actions.includes("edit_design");
+  const frozen = design.revision.state !== "draft";
+  const unsaved = Object.entries(form.texts).some(([name, text]) => text !== start[name]);
   const hasFlow = hasTrompe(form.texts) && form.texts["supply-type"] === "forebay";
   const choosePart = useCallback((p: Part) => {
     setPart(p);
@@ -178,73 +187,101 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
   ];
 
   return (
-    <form class="sheet" noValidate onSubmit={form.submit} aria-label="Design sheet">
-      <div class="sheet-top">
-        {narrow ? <TitleBlock boxes={boxes} /> : null}
-        <FormSummary form={form} />
-        {newer ? (
-          <Diff
-            by={newer.by}
-            rows={rowsOf([...fields, ...expand(rest.inputs, newer.texts)], newer, form.texts)}
-            taken={takenOf([...fields, ...expand(rest.inputs, newer.texts)], newer)}
-            news={newer.news}
-            onTake={(f) => takeTheirs(f, newer.texts)}
-            onClose={() => setNewer(null)}
+    <>
+      <form class="sheet" noValidate onSubmit={form.submit} aria-label="Design sheet">
+        <div class="sheet-top">
+          {narrow ? <TitleBlock boxes={boxes} /> : null}
+          <FormSummary form={form} />
+          {newer ? (
+            <Diff
+              by={newer.by}
+              rows={rowsOf([...fields, ...expand(rest.inputs, newer.texts)], newer, form.texts)}
+              taken={takenOf([...fields, ...expand(rest.inputs, newer.texts)], newer)}
+              news={newer.news}
+              onTake={(f) => takeTheirs(f, newer.texts)}
+              onClose={() => setNewer(null)}
+            />
+          ) : null}
+          <DraftNote form={form} />
+          {may ? (
+            <GaugingNote site={project.site} named={form.texts["gauging"] ?? ""} hasFlow={hasFlow} onTake={takeFlow} />
+          ) : frozen ? (
+            <Frozen
+              account={account}
+              design={design}
+              etag={form.base}
+              crew={crew}
+              unsaved={unsaved}
+              onStarted={(now, version) => goOn(now, version, start, `Letter ${now.revision.letter} is started.`)}
+              onChanged={(state, version) => goOn(inState(design, state), version, start, "")}
+            />
+          ) : (
+            <OnlyTrying crew={project.crew} />
+          )}
+          {design.sheet ? null : <p>A first machine to start from stands here, set to your site’s figures where they are known. Change what differs; nothing is saved until you say so.</p>}
+        </div>
+        <section class="sheet-drawing" aria-label="Elevation">
+          {shown?.drawing ? (
+            <Drawing drawing={shown.drawing} about={about} height={roomFor(narrow)} short={narrow} withoutPlan write={units.write} selected={part} onSelect={choosePart} onScale={setScale} />
+          ) : (
+            <p class="quiet">The elevation stands here as soon as the levels and bores fit together.</p>
+          )}
+          <p class="gist">
+            {about} <a class="to-answers off-paper" href="#answers">Why, and what else</a>
+          </p>
+          {narrow ? null : <TitleBlock boxes={boxes} />}
+        </section>
+        {narrow && shown?.drawing ? <WholeDrawing drawing={shown.drawing} about={about} write={units.write} onSelect={choosePart} /> : null}
+        <Paper fields={fields} rest={rest} input={input} unsaved={!asSaved} drawing={shown?.drawing ?? null} about={about} onScale={setPaperScale} />
+        <section class="sheet-inputs" aria-label="Inputs, in the order of the water">
+          <p class="hint">
+            All levels are heights above one mark of your choice; what lies deeper is negative.
+            {design.sheet ? null : " In the machine to start from, the mark is the chamber’s floor."}
+          </p>
+          <MachineChoice rest={rest} form={form} />
+          <Sections groups={before} rest={rest} units={typing} form={form} fault={liveFault} />
+          {hasTrompe(form.texts) ? <Parts fields={fields} units={typing} form={form} fault={liveFault} part={part} onPart={setPart} plan={shown?.drawing?.bundle ? <Plan bundle={shown.drawing.bundle} write={units.write} /> : null} /> : null}
+          <Sections groups={after} rest={rest} units={typing} form={form} fault={liveFault} />
+          {may ? (
+            <div class="save">
+              <TextField name="note" label="What changed, for the others" text={form.texts["note"] ?? ""} onText={(t) => form.set("note", t)} fault={form.fault("note")} optional />
+              <div class="row">
+                <button type="submit" aria-disabled={form.busy}>
+                  Save the sheet
+                </button>
+                {design.sheet && design.allowed_actions.includes("issue_revision") ? (
+                  <button type="button" class="second" onClick={() => setIssuing(true)}>
+                    Issue for check
+                  </button>
+                ) : null}
+              </div>
+              <p role="status">{form.busy ? "Saving …" : said}</p>
+            </div>
+          ) : null}
+        </section>
+        <section class="sheet-answers" id="answers" aria-label="What it will do" aria-busy={waiting}>
+          {trouble ? <Stale trouble={trouble} again={again} /> : null}
+          <Answers report={shown?.report ?? null} basis={{ inputs: fields, outputs, input: valueAt(shown?.input, "/trompe") }} drawing={shown?.drawing ?? null} onChange={may ? change : undefined} />
+          <Letters
+            design={design}
+            etag={form.base}
+            may={crew && !frozen}
+            unsaved={unsaved}
+            onStarted={(now, version) => goOn(now, version, start, `Letter ${now.revision.letter} is started.`)}
           />
-        ) : null}
-        <DraftNote form={form} />
-        {may ? (
-          <GaugingNote site={project.site} named={form.texts["gauging"] ?? ""} hasFlow={hasFlow} onTake={takeFlow} />
-        ) : (
-          <OnlyTrying crew={project.crew} />
-        )}
-        {design.sheet ? null : <p>A first machine to start from stands here, set to your site’s figures where they are known. Change what differs; nothing is saved until you say so.</p>}
-      </div>
-      <section class="sheet-drawing" aria-label="Elevation">
-        {shown?.drawing ? (
-          <Drawing drawing={shown.drawing} about={about} height={roomFor(narrow)} short={narrow} withoutPlan write={units.write} selected={part} onSelect={choosePart} onScale={setScale} />
-        ) : (
-          <p class="quiet">The elevation stands here as soon as the levels and bores fit together.</p>
-        )}
-        <p class="gist">
-          {about} <a class="to-answers off-paper" href="#answers">Why, and what else</a>
-        </p>
-        {narrow ? null : <TitleBlock boxes={boxes} />}
-      </section>
-      {narrow && shown?.drawing ? <WholeDrawing drawing={shown.drawing} about={about} write={units.write} onSelect={choosePart} /> : null}
-      <Paper fields={fields} rest={rest} input={input} unsaved={!asSaved} drawing={shown?.drawing ?? null} about={about} onScale={setPaperScale} />
-      <section class="sheet-inputs" aria-label="Inputs, in the order of the water">
-        <p class="hint">
-          All levels are heights above one mark of your choice; what lies deeper is negative.
-          {design.sheet ? null : " In the machine to start from, the mark is the chamber’s floor."}
-        </p>
-        <MachineChoice rest={rest} form={form} />
-        <Sections groups={before} rest={rest} units={typing} form={form} fault={liveFault} />
-        {hasTrompe(form.texts) ? <Parts fields={fields} units={typing} form={form} fault={liveFault} part={part} onPart={setPart} plan={shown?.drawing?.bundle ? <Plan bundle={shown.drawing.bundle} write={units.write} /> : null} /> : null}
-        <Sections groups={after} rest={rest} units={typing} form={form} fault={liveFault} />
-        {may ? (
-          <div class="save">
-            <TextField name="note" label="What changed, for the others" text={form.texts["note"] ?? ""} onText={(t) => form.set("note", t)} fault={form.fault("note")} optional />
-            <button type="submit" aria-disabled={form.busy}>
-              Save the sheet
-            </button>
-            <p role="status">{form.busy ? "Saving …" : said}</p>
-          </div>
-        ) : null}
-      </section>
-      <section class="sheet-answers" id="answers" aria-label="What it will do" aria-busy={waiting}>
-        {trouble ? <Stale trouble={trouble} again={again} /> : null}
-        <Answers report={shown?.report ?? null} basis={{ inputs: fields, outputs, input: valueAt(shown?.input, "/trompe") }} drawing={shown?.drawing ?? null} onChange={may ? change : undefined} />
-        <Letters
-          design={design}
-          etag={form.base}
-          may={project.allowed_actions.includes("edit_design")}
-          unsaved={Object.entries(form.texts).some(([name, text]) => text !== start[name])}
-          onStarted={(now, version) => goOn(now, version, start, `Letter ${now.revision.letter} is started.`)}
-        />
-      </section>
-    </form>
+        </section>
+      </form>
+      {issuing ? (
+        <Issue account={account} design={design} asSaved={asSaved} onIssued={() => go(checkPath(project.id, design.id, design.revision.letter))} onClose={() => setIssuing(false)} />
+      ) : null}
+    </>
   );
+}
+
+/** inState is a design whose newest letter has come to another state. */
+function inState(design: Schema<"Design">, state: Schema<"RevisionState">): Schema<"Design"> {
+  const revision = { ...design.revision, state };
+  return { ...design, revision, revisions: [revision, ...design.revisions.slice(1)] };
 }
 
 /** wholeOf makes the input of a sheet from what was typed, and lists what could not be read. */

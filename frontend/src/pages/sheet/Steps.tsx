@@ -4,6 +4,7 @@ import { useUnits } from "../../system";
 import { numberAt } from "./basis";
 import type { CalcField } from "./fields";
 import { writeQuantity } from "./quantity";
+import { PinMark, pinId, PinPlace } from "./pins";
 import { Sentences } from "./Sentences";
 
 type Step = Schema<"SheetStep">;
@@ -40,13 +41,19 @@ export function Steps({ steps, sentences }: { steps: Step[]; sentences: Schema<"
   return (
     <>
       <Sentences list={apart} />
-      {steps.map((s) => (
-        <section key={s.at} aria-label={s.title} class="step">
-          <h3>{s.title}</h3>
-          <OneStep step={s} />
-          <Sentences list={sentences.filter((x) => x.at === s.at)} />
-        </section>
-      ))}
+      {steps.map((s) => {
+        const pin = { kind: "result", at: s.at, name: s.title } as const;
+        return (
+          <section key={s.at} id={pinId(pin)} aria-label={s.title} class="step">
+            <h3>
+              {s.title} <PinMark pin={pin} />
+            </h3>
+            <OneStep step={s} />
+            <PinPlace pin={pin} />
+            <Sentences list={sentences.filter((x) => x.at === s.at)} />
+          </section>
+        );
+      })}
     </>
   );
 }

@@ -23,3 +23,6 @@ export const partsPath = (project: number, r: Ref) => `${sheetPath(project, r)}/
 
 /** comparePath is where two sheets stand side by side. */
 export const comparePath = (project: number, left: Ref, right: Ref) => `/projects/${project}/compare/${writeRef(left)}/${writeRef(right)}`;
+
+/** checkPath is where a letter is checked: what was said about it, and what stands open. */
+export const checkPath = (project: number, design: number, letter: string) => `/projects/${project}/designs/${design}/check/${letter}`;
