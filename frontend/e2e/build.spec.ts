@@ -20,26 +20,29 @@ const machine = {
   facts: { t_hot_c: 20, t_cold_c: 6, site: { shaft: false, digging: false } },
 };
 
-/** clearedProject makes a project with a design whose revision A two checkers have cleared. */
-async function clearedProject(baseURL: string | undefined, crew: Caller): Promise<{ project: number; design: number }> {
-  const key = () => title("key").replace(/\W/g, "-");
-  const { id: project } = await crew.post("/projects", { title: title("Air for the forge"), purpose: "", client_key: key() });
-  const made = await crew.post(`/projects/${project}/designs`, { title: "Long riser", client_key: key() });
-  const revision = `/projects/${project}/designs/${made.id}/revisions/A`;
-  const saved = await crew.post(`${revision}/sheets`, { input: machine }, made.etag);
-  let last = await crew.post(`${revision}/issue`, { sheet: 1, note: "", ask: [] }, saved.etag);
+const key = () => title("key").replace(/\W/g, "-");
+
+/** clear issues a revision, and two checkers clear it. */
+async function clear(baseURL: string | undefined, crew: Caller, revision: string, etag: string): Promise<string> {
+  let last = await crew.post(`${revision}/issue`, { sheet: 1, note: "", ask: [] }, etag);
   for (const name of ["Bram Oduya", "Tomasz Reyes"]) {
     const checker = await demoMember(baseURL, name);
     last = await checker.post(`${revision}/outcomes`, { outcome: "clear", note: "", password: checker.password }, last.etag);
   }
-  return { project, design: made.id };
+  return last.etag;
 }
 
-/** builtProject makes such a project with a machine, and answers the path of its page. */
-async function builtProject(baseURL: string | undefined, crew: Caller): Promise<string> {
-  const { project, design } = await clearedProject(baseURL, crew);
-  const build = { title: "Mill trompe", design, letter: "A", place: "Below the mill", client_key: title("key").replace(/\W/g, "-") };
-  const { id } = await crew.post(`/projects/${project}/builds`, build);
+/** clearedProject makes a project with a design whose revision A is cleared. */
+async function clearedProject(baseURL: string | undefined, crew: Caller) {
+  const { id: project } = await crew.post("/projects", { title: title("Air for the forge"), purpose: "", client_key: key() });
+  const { id: design, etag } = await crew.post(`/projects/${project}/designs`, { title: "Long riser", client_key: key() });
+  const saved = await crew.post(`/projects/${project}/designs/${design}/revisions/A/sheets`, { input: machine }, etag);
+  return { project, design, etag: await clear(baseURL, crew, `/projects/${project}/designs/${design}/revisions/A`, saved.etag) };
+}
+
+/** built makes a machine of a cleared design, and answers the path of its page. */
+async function built(crew: Caller, { project, design }: { project: number; design: number }): Promise<string> {
+  const { id } = await crew.post(`/projects/${project}/builds`, { title: "Mill trompe", design, letter: "A", place: "Below the mill", client_key: key() });
   return `/projects/${project}/builds/${id}`;
 }
 
@@ -122,10 +125,40 @@ test("a machine is started from a cleared revision, and a longer riser is entere
   await expect(page.getByRole("region", { name: "Builders" })).toContainText("Old Maren");
 });
 
+test("a machine is rebuilt to a later revision that was cleared, and its differences begin anew", async ({ page, baseURL }) => {
+  await page.setViewportSize({ width: 360, height: 740 });
+  const crew = await demoMember(baseURL, petra);
+  const cleared = await clearedProject(baseURL, crew);
+  const path = await built(crew, cleared);
+  await signIn(page);
+  await page.goto(`${path}/rebuild`);
+  await expect(page.getByText("There is no other cleared revision.")).toBeVisible();
+  await page.goto(`${path}/change`);
+  await page.getByLabel("Riser, part 3: its joint").check();
+  await page.getByLabel("Where it stands").fill("Behind the mill");
+  await page.getByRole("button", { name: "Record it" }).click();
+  await expect(page.getByText("Renewed like for like: Riser, part 3: its joint.")).toBeVisible();
+  await expect(page.getByText("Moved once.")).toBeVisible();
+
+  const design = `/projects/${cleared.project}/designs/${cleared.design}`;
+  const { etag } = await crew.post(`${design}/revisions`, {}, cleared.etag);
+  await clear(baseURL, crew, `${design}/revisions/B`, etag);
+  await page.goto(path);
+  await expect(page.getByText("A later revision was cleared since.")).toBeVisible();
+  await page.getByRole("link", { name: "Rebuild to another revision" }).click();
+  await expect(page.getByLabel("It was rebuilt to")).toHaveValue(`${cleared.design}.B`);
+  await expectHandSized(page);
+  await expectFit(page);
+  await page.getByRole("button", { name: "Record the rebuild" }).click();
+  await expect(page.getByText("It stands as sheet B.1 says.")).toBeVisible();
+  await page.getByText("How it came to stand as it does").click();
+  await expect(page.getByText("Rebuilt to revision B.")).toBeVisible();
+});
+
 test("an entry with a picture, written without signal, survives a reload and is there once", async ({ page, context, baseURL }) => {
   await page.setViewportSize({ width: 360, height: 740 });
   const crew = await demoMember(baseURL, petra);
-  const path = await builtProject(baseURL, crew);
+  const path = await built(crew, await clearedProject(baseURL, crew));
   const log = `${path.replace(/\/builds.*/, "")}/log`;
   await signIn(page);
   await page.goto(path);
@@ -178,7 +211,7 @@ test("an entry with a picture, written without signal, survives a reload and is 
 
 test("a steward who did not build it signs that an incident did no harm, and the keeper agrees to hide a picture", async ({ page, baseURL }) => {
   const crew = await demoMember(baseURL, petra);
-  const path = await builtProject(baseURL, crew);
+  const path = await built(crew, await clearedProject(baseURL, crew));
   await signIn(page);
   await page.goto(`${path}/log`);
   await page.getByLabel("What happened, what was done").fill("A branch fell on the drum.");
@@ -219,7 +252,7 @@ async function hide(page: Page, open: string, why: string, word: string, name: s
 
 test("a label is printed whose code leads to the machine, and that says not to pressurise it", async ({ page, baseURL }) => {
   const crew = await demoMember(baseURL, petra);
-  const path = await builtProject(baseURL, crew);
+  const path = await built(crew, await clearedProject(baseURL, crew));
   const { tag, label } = await crew.get<{ tag: number; label: { url: string } }>(path);
   await signIn(page);
   await page.goto(`${path}/label`);
@@ -238,6 +271,20 @@ test("a label is printed whose code leads to the machine, and that says not to p
     await page.pdf({ path: join(pictures, "label-letter.pdf"), format: "Letter" });
   }
   await page.emulateMedia({ media: "screen" });
+
+  // The same label while a certificate holds.
+  await page.route(`**/api/v1${path}`, async (r) => {
+    const answer = await r.fetch();
+    await r.fulfill({ response: answer, json: { ...((await answer.json()) as object), certificate: { valid: true, reasons: [] } } });
+  });
+  await page.route(`**/api/v1${path}/certificate?*`, (r) =>
+    r.fulfill({ json: { certificate: { id: 12, valid: true, expires_on: "2027-05-01", body: { p_work_bar: 0.3 } }, ready: null, lacking: "", items: [], next: null, allowed_actions: [] } }),
+  );
+  await page.reload();
+  await expect(printed).toContainText("Working pressure, at most 0.3\u202Fbar");
+  await expect(printed).toContainText("Certificate no. 12, good until the end of 1\u00a0May\u00a02027.");
+  await expect(printed.getByText("Do not pressurise", { exact: true })).toHaveCount(0);
+  await page.unrouteAll();
   await page.goto(new URL(label.url).pathname);
   await expect(page).toHaveURL(new RegExp(`${path}$`));
   await expect(page.getByRole("heading", { name: "Mill trompe", level: 1 })).toBeVisible();
