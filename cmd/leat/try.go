@@ -98,7 +98,7 @@ func whileRunning(ctx context.Context, private *localpg.Cluster) (running contex
 }
 
 func greetVisitor(c config, io streams) {
-	fmt.Fprintf(io.out, "\nleat is at %s\nSign in as one of the invented people, all with the password %s:\n", c.publicURL, notebook.DemoPassword)
+	fmt.Fprintf(io.out, "\nleat is at %s\nSign in as one of the invented people, all with the password %s; what they sign they sign with the code %s:\n", c.publicURL, notebook.DemoPassword, notebook.DemoCode)
 	for _, p := range notebook.DemoPeople() {
 		fmt.Fprintf(io.out, "  %-26s %s, %s\n", p.Address, p.Name, p.About)
 	}

@@ -16,6 +16,9 @@ import (
 // DemoPassword is the password of all invented people.
 const DemoPassword = "falling-water-works"
 
+// DemoCode is the code with which all invented people sign.
+const DemoCode = "731942"
+
 // The machines of the demo.
 //
 //go:embed demo/*.json
@@ -36,13 +39,17 @@ func (n *Notebook) LoadDemo(ctx context.Context) (loaded bool, err error) {
 	if err != nil {
 		return false, err
 	}
+	code, err := n.hasher.hash(ctx, DemoCode)
+	if err != nil {
+		return false, err
+	}
 	machines, err := n.demoMachines(ctx)
 	if err != nil {
 		return false, err
 	}
 	err = n.db.InTx(ctx, func(tx *store.Tx) (err error) {
 		l := demoLoad{Notebook: n, tx: tx, machines: machines, people: make(map[string]domain.Actor)}
-		loaded, err = l.group(ctx, hash)
+		loaded, err = l.group(ctx, hash, code)
 		return err
 	})
 	return loaded && err == nil, err

@@ -19,7 +19,7 @@ type demoLoad struct {
 
 // group loads everything, and tells whether the notebook was empty. What the
 // people drew and lived through is as long ago as the story wants.
-func (l demoLoad) group(ctx context.Context, hash string) (bool, error) {
+func (l demoLoad) group(ctx context.Context, hash, code string) (bool, error) {
 	if err := l.tx.LockAccounts(); err != nil {
 		return false, err
 	}
@@ -27,7 +27,7 @@ func (l demoLoad) group(ctx context.Context, hash string) (bool, error) {
 		return false, err
 	}
 	for _, p := range DemoPeople() {
-		if err := l.person(p, hash); err != nil {
+		if err := l.person(p, hash, code); err != nil {
 			return false, err
 		}
 	}

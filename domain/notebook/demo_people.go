@@ -2,18 +2,18 @@ package notebook
 
 import "leat/domain"
 
-func (l demoLoad) person(p DemoPerson, hash string) error {
+func (l demoLoad) person(p DemoPerson, hash, code string) error {
 	id, err := l.tx.AddDemoAccount(domain.Account{Name: p.Name, Address: p.Address, Roles: p.Roles}, hash, l.now())
 	if err != nil {
 		return err
 	}
 	who := domain.Actor{Account: id, Name: p.Name, Roles: append([]domain.Role{domain.Member}, p.Roles...)}
 	l.people[p.Address] = who
-	if p.Units == "" {
-		return nil
-	}
 	permit, err := authorizeSelf(l.tx, who)
 	if err != nil {
+		return err
+	}
+	if err := l.tx.SetSigningCode(permit, code); err != nil || p.Units == "" {
 		return err
 	}
 	return l.tx.ChangeMe(permit, domain.ChangeMe{Units: given(given(p.Units))})
