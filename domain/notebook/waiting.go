@@ -13,7 +13,7 @@ import (
 func (n *Notebook) Waiting(ctx context.Context, who domain.Actor) ([]domain.Awaited, error) {
 	return read(ctx, n, func(tx *store.Tx) (all []domain.Awaited, err error) {
 		for _, look := range []func(*store.Tx, domain.Actor) ([]domain.Awaited, error){
-			n.waitingBuilds, n.waitingChecks, n.waitingRemarks, n.waitingIncidents, n.waitingAnswers, n.waitingHides, n.waitingRules, n.waitingInstruments,
+			n.waitingTests, n.waitingBuilds, n.waitingChecks, n.waitingRemarks, n.waitingIncidents, n.waitingAnswers, n.waitingHides, n.waitingRules, n.waitingInstruments,
 		} {
 			found, err := look(tx, who)
 			if err != nil {
@@ -23,6 +23,21 @@ func (n *Notebook) Waiting(ctx context.Context, who domain.Actor) ([]domain.Awai
 		}
 		return all, tx.TitleAwaited(all)
 	})
+}
+
+// waitingTests names the builds by their ids; their titles come later.
+func (n *Notebook) waitingTests(tx *store.Tx, who domain.Actor) (list []domain.Awaited, err error) {
+	w, err := tx.WaitingTests(who.Account, n.demo, n.now())
+	for _, s := range w.ToSign {
+		list = append(list, domain.Awaited{Kind: domain.AwaitsSignature, Build: s.Test.Build, Number: int64(s.Test.Number), At: &s.Test.StartedAt})
+	}
+	for _, t := range w.ToCertify {
+		list = append(list, domain.Awaited{Kind: domain.AwaitsCertificate, Build: t.Build, Number: int64(t.Number), At: t.EndedAt})
+	}
+	for _, c := range w.Lapsing {
+		list = append(list, domain.Awaited{Kind: domain.AwaitsNewTest, Build: c.Build, At: &c.ExpiresOn})
+	}
+	return list, err
 }
 
 func (n *Notebook) waitingBuilds(tx *store.Tx, who domain.Actor) (list []domain.Awaited, err error) {
