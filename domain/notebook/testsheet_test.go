@@ -25,7 +25,7 @@ type shed struct {
 	keys    int
 }
 
-func testing3(t testing.TB) *shed {
+func inShed(t testing.TB) *shed {
 	t.Helper()
 	s := &shed{bundle: setup(t)}
 	s.wen = s.db.Person(t, "Wen Achebe", domain.Steward)
@@ -217,7 +217,7 @@ func (s *shed) requireRecordHolds(t testing.TB) {
 // safety.md sections 7 and 10, from the first item to the certificate.
 func TestATestIsPassedAndCertified(t *testing.T) {
 	t.Parallel()
-	s := testing3(t)
+	s := inShed(t)
 	test := s.begin(t)
 	require.False(t, test.Short, "its hazard class is raised")
 	require.True(t, test.Basis.Competent, "its gas is allowed on conditions only")
@@ -266,7 +266,7 @@ func (s *shed) photoDigest() string { return fmt.Sprintf("%x", s.photo.Digest) }
 // Who may not sign is refused in words, and what they typed is kept.
 func TestWhatIsRefusedIsKept(t *testing.T) {
 	t.Parallel()
-	s := testing3(t)
+	s := inShed(t)
 	test := s.begin(t)
 	b01 := s.good(t, test, "B01")
 	refused := func(code, words string, cmd domain.RecordItem) {
@@ -329,7 +329,7 @@ func TestWhatIsRefusedIsKept(t *testing.T) {
 // pressure go and recording the failure are left.
 func TestAValueOutsideLimitsEndsTheTest(t *testing.T) {
 	t.Parallel()
-	s := testing3(t)
+	s := inShed(t)
 	test := s.until(t, s.begin(t), "R03")
 	high := s.good(t, test, "R03")
 	high["p_test"] = procedure.Number(100)
@@ -389,7 +389,7 @@ func TestAValueOutsideLimitsEndsTheTest(t *testing.T) {
 // A test that nobody's reading ends can be stopped.
 func TestATestIsStopped(t *testing.T) {
 	t.Parallel()
-	s := testing3(t)
+	s := inShed(t)
 	test := s.begin(t)
 	stop := s.record(test, "B01", "builder", procedure.Values{})
 	stop.Stop = "the chamber moved on its slab"
@@ -405,7 +405,7 @@ func TestATestIsStopped(t *testing.T) {
 
 func TestAnInstrumentThatWillNotDoIsRefused(t *testing.T) {
 	t.Parallel()
-	s := testing3(t)
+	s := inShed(t)
 	test := s.until(t, s.begin(t), "P08")
 	good := s.good(t, test, "P08")
 	try := func(words string, change func(procedure.Values)) {
@@ -441,7 +441,7 @@ func TestAnInstrumentThatWillNotDoIsRefused(t *testing.T) {
 // same people.
 func TestPaperIsEnteredWithinADay(t *testing.T) {
 	t.Parallel()
-	s := testing3(t)
+	s := inShed(t)
 	test := s.begin(t)
 	signed := s.clock.now()
 	s.clock.forward(20 * time.Hour)
@@ -472,7 +472,7 @@ func TestPaperIsEnteredWithinADay(t *testing.T) {
 // A changed machine takes no more signatures but to let the pressure go.
 func TestAChangedMachineIsNotTestedOn(t *testing.T) {
 	t.Parallel()
-	s := testing3(t)
+	s := inShed(t)
 	test := s.until(t, s.begin(t), "R03")
 	cmd := s.change(s.machine)
 	cmd.Renewed = []string{"/parts/1/joint"}
@@ -501,7 +501,7 @@ func TestAChangedMachineIsNotTestedOn(t *testing.T) {
 
 func TestManyAtOneItem(t *testing.T) {
 	t.Parallel()
-	s := testing3(t)
+	s := inShed(t)
 	cmd := domain.StartTest{Project: s.project.ID, Build: s.machine.ID, Key: "begun-0001"}
 	for _, err := range atOnce(5, func(int) error { _, _, err := s.StartTest(ctx, s.petra, cmd); return err }) {
 		require.NoError(t, err)
@@ -539,4 +539,97 @@ func TestManyAtOneItem(t *testing.T) {
 	require.Equal(t, 3, won, "one of them, and their retries")
 	require.Equal(t, 2, s.db.Number(t, "SELECT count(*) FROM test_signatures"))
 	s.requireRecordHolds(t)
+}
+
+// safety.md section 10: what ends a certificate at once, and that putting it back
+// revives nothing; only an incident can be signed off as harmless.
+func TestACertificateLapses(t *testing.T) {
+	t.Parallel()
+	s := inShed(t)
+	test, _ := s.certified(t)
+	require.True(t, s.now(t).Valid)
+
+	// Of another project nothing counts; of the project as a whole it does.
+	e, _, err := s.WriteEntry(ctx, s.tomasz, domain.WriteEntry{Project: s.project.ID, Text: "The pond froze over", Incident: true, Key: "incident-1"})
+	require.NoError(t, err)
+	require.Contains(t, s.now(t).Reasons[0], "incident")
+	_, err = s.RestIncident(ctx, s.wen, domain.RestIncident{Project: s.project.ID, Entry: e.ID, Reason: "it was drained", Proof: domain.Proof{Password: storetest.Password}})
+	require.NoError(t, err)
+	require.True(t, s.now(t).Valid, "signed off as harmless by a steward who did not build it")
+
+	change := func(change func(*domain.ChangeBuild)) {
+		t.Helper()
+		cmd := s.change(s.machine)
+		change(&cmd)
+		_, err := s.ChangeBuild(ctx, s.petra, cmd)
+		require.NoError(t, err)
+	}
+	home := "below the mill"
+	change(func(c *domain.ChangeBuild) { c.Place = given("in the yard") })
+	require.Len(t, s.now(t).Reasons, 1)
+	change(func(c *domain.ChangeBuild) { c.Place = &home })
+	require.Contains(t, s.now(t).Reasons[0], "moved")
+	change(func(c *domain.ChangeBuild) { c.Differences = map[string]float64{"/trompe/intake/n_tubes": 28} })
+	s.now(t)
+	change(func(c *domain.ChangeBuild) { c.Differences = map[string]float64{} })
+	require.Len(t, s.now(t).Reasons, 2, "the tubes are as they were, and so is the place")
+	require.Contains(t, s.machine.Certificate.Reasons[0], "changed since its test")
+
+	s.db.Exec(t, "INSERT INTO instrument_acts (instrument_id, kind, day, text, who, at, client_key) SELECT id, 'found_wrong', current_date - 30, 'it was dropped', added_by, $1, 'wrong-00001' FROM instruments", s.clock.now().Add(time.Minute))
+	s.stand(t, "A", "withdrawn")
+	_, err = s.RevokeCertificate(ctx, s.tomasz, domain.RevokeCertificate{Project: s.project.ID, Build: s.machine.ID, Kind: domain.CertificateRevoked, Reason: "doubt", Proof: domain.Proof{Password: storetest.Password}})
+	requireCode(t, "not-steward", err)
+	revoke := domain.RevokeCertificate{Project: s.project.ID, Build: s.machine.ID, Kind: domain.CertificateRevoked, Reason: "doubt", Proof: domain.Proof{Password: storetest.Password}}
+	after, err := s.RevokeCertificate(ctx, s.wen, revoke)
+	require.NoError(t, err)
+	require.NotNil(t, after.Newest.End)
+	_, err = s.RevokeCertificate(ctx, s.wen, revoke)
+	requireCode(t, "certificate-ended", err)
+	var codes []string
+	for _, r := range after.Newest.At(after.Now).Reasons {
+		codes = append(codes, r.Code)
+	}
+	require.Equal(t, []string{"revoked", "revoked", "revoked", "revision_mismatch", "site_changed"}, codes)
+	_, _, err = s.issue(test, s.wen)
+	require.NoError(t, err, "a retry finds the one that there was, and makes none")
+	require.Equal(t, 1, s.db.Number(t, "SELECT count(*) FROM certificates"))
+	s.requireRecordHolds(t)
+}
+
+// What was found wrong before a test, and calibrated again, is no harm to it.
+func TestAGaugeFoundWrongBeforeCountsNot(t *testing.T) {
+	t.Parallel()
+	s := inShed(t)
+	s.db.Exec(t, "INSERT INTO instrument_acts (instrument_id, kind, day, text, who, at, client_key) SELECT id, 'found_wrong', current_date - 60, 'it was dropped', added_by, now() - interval '2 hours', 'wrong-00001' FROM instruments")
+	s.db.Exec(t, "INSERT INTO instrument_acts (instrument_id, kind, day, text, who, at, client_key) SELECT id, 'calibrated', current_date, 'mended', added_by, now() - interval '1 hour', 'mended-0001' FROM instruments")
+	s.certified(t)
+	require.True(t, s.now(t).Valid)
+}
+
+// Signing for pressure takes three people: who was the second issues nothing.
+func TestTheSecondIssuesNoCertificate(t *testing.T) {
+	t.Parallel()
+	s := inShed(t)
+	test := s.until(t, s.begin(t), "")
+	s.db.Exec(t, "UPDATE accounts SET steward = true")
+	_, _, err := s.issue(test, s.tomasz)
+	requireCode(t, "signed-as-second", err)
+	_, _, err = s.issue(test, s.petra)
+	requireCode(t, "built-it", err)
+	late := s.clock.now().AddDate(2, 0, 0)
+	_, _, err = s.IssueCertificate(ctx, s.wen, domain.IssueCertificate{Test: ref(test), ExpiresOn: &late, Proof: domain.Proof{Password: storetest.Password}})
+	e := requireCode(t, "invalid", err)
+	require.Equal(t, "/expires_on", e.Fields[0].Pointer)
+	_, _, err = s.WriteEntry(ctx, s.tomasz, domain.WriteEntry{Project: s.project.ID, Build: &s.machine.ID, Text: "A leak", Incident: true, Key: "incident-1"})
+	require.NoError(t, err)
+	_, _, err = s.issue(test, s.wen)
+	e = requireCode(t, "certificate-refused", err)
+	require.Contains(t, e.Message, "incident")
+	s.db.Exec(t, "UPDATE accounts SET steward = false WHERE id = $1", s.wen.Account)
+	list, err := s.Certificates(ctx, s.wen, s.project.ID, s.machine.ID, domain.Page{})
+	require.NoError(t, err)
+	require.Contains(t, list.Lacking, "another steward is needed")
+	require.Equal(t, 1, list.Ready.Test.Number)
+	_, _, err = s.issue(test, s.wen)
+	requireCode(t, "not-steward", err)
 }

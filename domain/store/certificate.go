@@ -45,10 +45,10 @@ const certificateQuery = `SELECT c.id, c.build_id, c.sheet_id, s.number AS test,
 		coalesce(s.ended = 'passed', false) AS passed, (s.basis -> 'competent')::boolean AS competent,
 		CASE WHEN r.state = 'withdrawn' THEN r.letter END AS withdrawn,
 		(SELECT count(*) FROM incident_marks m JOIN log_entries g ON g.id = m.entry_id
-			WHERE g.project_id = b.project_id AND (g.build_id IS NULL OR g.build_id = b.id) AND m.at > s.started_at
+			WHERE g.project_id = b.project_id AND (g.build_id IS NULL OR g.build_id = b.id) AND m.at >= s.started_at
 			AND NOT EXISTS (SELECT 1 FROM incident_rests x WHERE x.entry_id = m.entry_id)) AS incidents,
 		(SELECT count(*) FROM nonconformances n JOIN test_sheets o ON o.id = n.sheet_id
-			WHERE o.build_id = b.id AND (n.at > c.issued_at
+			WHERE o.build_id = b.id AND (n.at >= c.issued_at
 				OR NOT EXISTS (SELECT 1 FROM nonconformance_closings x WHERE x.nonconformance_id = n.id))) AS failures,
 		EXISTS (SELECT 1 FROM certificates l WHERE l.build_id = c.build_id AND l.id > c.id) AS superseded
 	FROM certificates c JOIN test_sheets s ON s.id = c.sheet_id JOIN builds b ON b.id = c.build_id
@@ -182,7 +182,7 @@ func (tx *Tx) wrongGauges(sheets []int64) (map[int64][]string, error) {
 			SELECT e.sheet_id, e.at, (f.value -> 'instrument')::bigint AS instrument_id FROM test_entries e, jsonb_each(e.recorded) f
 			WHERE e.sheet_id IN ? AND e.outcome = 'met' AND jsonb_typeof(f.value -> 'instrument') = 'number') u
 		JOIN instruments i ON i.id = u.instrument_id
-		JOIN instrument_acts x ON x.instrument_id = i.id AND x.kind = 'found_wrong' AND x.at > u.at AND x.day <= (u.at AT TIME ZONE ?)::date
+		JOIN instrument_acts x ON x.instrument_id = i.id AND x.kind = 'found_wrong' AND x.at >= u.at AND x.day <= (u.at AT TIME ZONE ?)::date
 		ORDER BY u.sheet_id, x.day, i.name`, sheets, zone)
 	of := map[int64][]string{}
 	for _, r := range rows {
@@ -266,7 +266,7 @@ func (tx *Tx) wouldBe(t domain.Test, c *domain.Certificate) error {
 	}
 	n, err := one[counts](tx, "test sheet", `SELECT
 			(SELECT count(*) FROM incident_marks m JOIN log_entries g ON g.id = m.entry_id
-				WHERE g.project_id = b.project_id AND (g.build_id IS NULL OR g.build_id = b.id) AND m.at > s.started_at
+				WHERE g.project_id = b.project_id AND (g.build_id IS NULL OR g.build_id = b.id) AND m.at >= s.started_at
 				AND NOT EXISTS (SELECT 1 FROM incident_rests x WHERE x.entry_id = m.entry_id)) AS incidents,
 			(SELECT count(*) FROM nonconformances n JOIN test_sheets o ON o.id = n.sheet_id
 				WHERE o.build_id = b.id AND NOT EXISTS (SELECT 1 FROM nonconformance_closings x WHERE x.nonconformance_id = n.id)) AS failures
