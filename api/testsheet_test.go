@@ -1,6 +1,7 @@
 package api
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -103,7 +104,8 @@ func (b *bundle) certified(key string) string {
 	build := b.passed(key)
 	b.db.exec(`ALTER TABLE certificates DISABLE TRIGGER ALL`)
 	b.db.exec(`INSERT INTO certificates (build_id, sheet_id, build_version, pressure_hash, site, body, issued_by, issued_at, expires_on, expires_at, link)
-		SELECT build_id, id, build_version, pressure_hash, 'below the mill (0)', '{}', started_by, now(), current_date + 1, (current_date + 2)::timestamp AT TIME ZONE 'UTC', link FROM test_sheets ORDER BY id DESC LIMIT 1`)
+		SELECT build_id, id, build_version, pressure_hash, 'below the mill (0)', (SELECT jsonb_object_agg(k, '') FROM unnest(string_to_array($1, ', ')) k), started_by, now(), current_date + 1, (current_date + 2)::timestamp AT TIME ZONE 'UTC', link FROM test_sheets ORDER BY id DESC LIMIT 1`,
+		strings.Join(contractOf(b).Components.Schemas["Certificate"].Value.Properties["body"].Value.Required, ", "))
 	return build
 }
 
