@@ -109,8 +109,8 @@ function ChangeForm({ account, first, etag }: { account: number; first: Build; e
       ) : null}
       <DraftNote form={form} />
       <p class="warn">
-        <b>Every change here ends the certificate,</b> a part replaced by its like or a joint remade too: until a test is passed anew, keep pressure off. Who records a change counts as one
-        of its builders from then on, and may not witness its test.
+        <b>What changes about its pressure parts ends the certificate,</b> a part replaced by its like, a joint remade and a move too: until a test is passed anew, keep pressure off. Who records a
+        change counts as one of its builders from then on, and may not witness its test.
       </p>
       <DifferenceFields build={build} form={form} units={typing} />
       <Effect build={build} texts={form.texts} />
