@@ -159,7 +159,7 @@ func (c *ProposeSafety) Validate() error {
 // Fits refuses what would change nothing, and what somebody changed first.
 func (c *ProposeSafety) Fits(inForce SafetyID, before SafetySettings) error {
 	if c.Follows != inForce {
-		return Outdated("safety")
+		return &Error{Kind: Stale, Code: "safety-stale", Message: "Other safety settings took effect after you opened this. Nothing of yours was proposed: keep your text, look at what is in force now, and propose again from that."}
 	}
 	if c.Settings == before {
 		return &Error{Kind: Conflict, Code: "nothing-changed", Message: "These are the settings that are in force. Nothing was proposed: change one first."}

@@ -81,7 +81,7 @@ func textFaults(found []calc.Fault) (faults []Field) {
 // less than the version that leat comes with, and what somebody changed first.
 func (c *ProposeTemplate) Fits(next, inForce TemplateVersion) error {
 	if c.Follows != inForce {
-		return Outdated("template")
+		return &Error{Kind: Stale, Code: "template-stale", Message: "Another version of the procedure took effect after you opened this. Nothing of yours was proposed: keep your text, look at what is in force now, and propose again from that."}
 	}
 	newer, _ := procedure.Read([]byte(c.Body))
 	if given := TemplateVersion(newer.Version); given != next {

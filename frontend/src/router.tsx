@@ -37,6 +37,15 @@ const CalculationPage = later<{ family: string; name: string }>(() => import("./
 const YouPage = later<object>(() => import("./pages/you/Page"));
 const StockPage = later<object>(() => import("./pages/stock/Page"));
 const StockItemPage = later<{ account: number; item: number | null }>(() => import("./pages/stock/ItemPage"));
+const InstrumentsPage = later<object>(() => import("./pages/instruments/Page"));
+const InstrumentPage = later<{ account: number; instrument: number }>(() => import("./pages/instruments/OnePage"));
+const InstrumentForm = later<{ account: number; instrument: number | null }>(() => import("./pages/instruments/FormPage"));
+const SafetyPage = later<object>(() => import("./pages/safety/Page"));
+const ProposeSafety = later<{ account: number }>(() => import("./pages/safety/ProposePage"));
+const ProcedurePage = later<object>(() => import("./pages/procedure/Page"));
+const ProcedureVersion = later<{ version: number }>(() => import("./pages/procedure/VersionPage"));
+const ProposeProcedure = later<{ account: number }>(() => import("./pages/procedure/ProposePage"));
+const RecordPage = later<object>(() => import("./pages/record/Page"));
 const GroupPage = later<{ account: number }>(() => import("./pages/group/Page"));
 /** What the page of a kept sheet is told by its address. */
 export interface KeptAddress {
@@ -130,6 +139,34 @@ export function Pages({ account }: { account: number }) {
       </Route>
       <Route path="/group">
         <GroupPage account={account} />
+      </Route>
+      <Route path="/group/instruments">
+        <InstrumentsPage />
+      </Route>
+      <Route path="/group/instruments/new">
+        <InstrumentForm key="new" account={account} instrument={null} />
+      </Route>
+      <Route path="/group/instruments/:instrument">
+        {(p) => withId(p.instrument, (id) => <InstrumentPage key={id} account={account} instrument={id} />)}
+      </Route>
+      <Route path="/group/instruments/:instrument/change">
+        {(p) => withId(p.instrument, (id) => <InstrumentForm key={id} account={account} instrument={id} />)}
+      </Route>
+      <Route path="/group/safety">
+        <SafetyPage />
+      </Route>
+      <Route path="/group/safety/propose">
+        <ProposeSafety account={account} />
+      </Route>
+      <Route path="/group/procedure">
+        <ProcedurePage />
+      </Route>
+      <Route path="/group/procedure/propose">
+        <ProposeProcedure account={account} />
+      </Route>
+      <Route path="/group/procedure/:version">{(p) => withId(p.version, (version) => <ProcedureVersion key={version} version={version} />)}</Route>
+      <Route path="/group/record">
+        <RecordPage />
       </Route>
       <Route path="/stock">
         <StockPage />

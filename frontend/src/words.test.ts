@@ -2,7 +2,7 @@ import { afterEach, expect, it } from "vitest";
 import { signedIn } from "./api/session";
 import { day, when } from "./words";
 
-const member = { id: 7, name: "Petra", address: "petra@thornwick.example", roles: ["member"], units: "metric", own_units: null } as const;
+const member = { id: 7, name: "Petra", address: "petra@thornwick.example", roles: ["member"], units: "metric", own_units: null, signing_code_set: false } as const;
 
 function signInFrom(time_zone: string) {
   signedIn({ access_token: "t", expires_in_s: 600, member: { ...member, roles: [...member.roles], time_zone } });

@@ -19,6 +19,7 @@ const petra: Member = {
   units: "metric",
   own_units: null,
   time_zone: "UTC",
+  signing_code_set: false,
 };
 
 function json(status: number, body: unknown, headers: Record<string, string> = {}): Response {

@@ -11,6 +11,8 @@ export interface Member {
   own_units: Units | null;
   /** Of the group, by its IANA name. */
   time_zone: string;
+  /** Items of a test can be signed with a code. */
+  signing_code_set: boolean;
 }
 
 /** A system of units. */

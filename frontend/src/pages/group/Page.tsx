@@ -1,5 +1,4 @@
 import { useState } from "preact/hooks";
-import { Link } from "wouter-preact";
 import { api, ask, type Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
 import { memberChanged } from "../../api/session";
@@ -7,6 +6,7 @@ import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { Acts } from "./Acts";
 import { Invitations } from "./Invitations";
+import { Keeping } from "./Keeping";
 import { People } from "./People";
 import { Settings } from "./Settings";
 import { mayDo, type Role } from "./words";
@@ -44,13 +44,7 @@ export default function GroupPage({ account }: { account: number }) {
       <div class="group">
         <People account={account} group={group} etag={etag} changed={changed} />
         <Invitations account={account} may={group.allowed_actions.includes("invite")} changes={changes} changed={changed} />
-        <section aria-labelledby="stock-title">
-          <h2 id="stock-title">Stock</h2>
-          <p>Pipe, fittings and offcuts at hand, and what things cost: parts lists and cutting plans are held against it.</p>
-          <Link class="do second" href="/stock">
-            Stock list
-          </Link>
-        </section>
+        <Keeping />
         <RoleWords />
         <Settings key={JSON.stringify([group.name, group.units, group.time_zone])} account={account} group={group} etag={etag} changed={changed} />
         <Acts changes={changes} />
@@ -63,7 +57,7 @@ function RoleWords() {
   return (
     <section aria-labelledby="roles-title">
       <h2 id="roles-title">What each role may do</h2>
-      <p>Roles add up. Nobody gives a role to themselves. Checks, builds, tests and runs are still to come to this notebook; the roles for them can be given already.</p>
+      <p>Roles add up. Nobody gives a role to themselves.</p>
       <dl class="role-words">
         {(Object.keys(mayDo) as Role[]).map((role) => (
           <div key={role}>

@@ -8,6 +8,7 @@ import { TextField } from "../../parts/Field/TextField";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Devices } from "./Devices";
 import { Password } from "./Password";
+import { SigningCode } from "./SigningCode";
 import "./page.css";
 
 const choices = [
@@ -34,6 +35,7 @@ export default function YouPage() {
       <div class="you">
         <OwnForm member={member} />
         <Password />
+        <SigningCode member={member} />
         <Devices />
       </div>
     </PageFrame>

@@ -1,0 +1,36 @@
+const kinds: Record<string, string> = {
+  act: "People or group",
+  revision_issued: "A revision issued for its check",
+  check_outcome: "The outcome of a check",
+  revision_ended: "A revision taken back or withdrawn",
+  incident_rest: "An incident laid to rest as harmless",
+  file_hide: "A file hidden",
+  safety_proposed: "Safety settings proposed",
+  safety_signed: "Safety settings signed",
+  template_proposed: "A version of the test procedure proposed",
+  template_signed: "A version of the test procedure signed",
+  test_entry: "An item of a test",
+  test_signature: "An item of a test signed",
+  nonconformance: "A nonconformance",
+  nonconformance_closed: "A nonconformance closed",
+  certificate: "A certificate issued",
+  certificate_end: "A certificate revoked",
+};
+
+const acts: Record<string, string> = {
+  invited: "Somebody invited",
+  invitation_withdrawn: "An invitation taken back",
+  joined: "Joined the group",
+  roles_set: "Roles set",
+  reset_code_given: "A code for a new password given",
+  password_reset: "Password set with a code",
+  account_closed: "An account closed",
+  settings_set: "Settings of the group changed",
+};
+
+/** kindWords says what sort of act was signed; one that this page does not know yet by its own name. */
+export function kindWords(kind: string, signed = ""): string {
+  const act = kind === "act" ? /"kind":"([a-z_]+)"/.exec(signed)?.[1] : undefined;
+  const said = act === undefined ? kinds[kind] : acts[act];
+  return said ?? (act ?? kind).replaceAll("_", " ");
+}
