@@ -38,7 +38,7 @@ export default function OnePage({ account, instrument }: { account: number; inst
           {loaded.data.unfit ? <p class="warn">{loaded.data.unfit}</p> : null}
           <Facts instrument={loaded.data} />
           {loaded.data.allowed_actions.includes("keep_instruments") ? (
-            <ActForms account={account} instrument={loaded.data} changed={() => setChanges((n) => n + 1)} />
+            <ActForms key={changes} account={account} instrument={loaded.data} changed={() => setChanges((n) => n + 1)} />
           ) : null}
           <History instrument={instrument} changes={changes} />
         </div>

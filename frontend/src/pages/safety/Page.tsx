@@ -85,7 +85,7 @@ function InForce({ safety }: { safety: Safety }) {
                   <span class="small quiet">{s.about}</span>
                 </th>
                 <td data-of="In force">{own(s.name) ? <b>{write(s, safety.settings, units)}</b> : write(s, safety.settings, units)}</td>
-                <td data-of="leat comes with">{write(s, safety.usual, units)}</td>
+                <Usual own={own(s.name)} text={write(s, safety.usual, units)} />
                 <td data-of="May be set" class="small">
                   {bound(s.name)}
                 </td>
@@ -98,7 +98,7 @@ function InForce({ safety }: { safety: Safety }) {
                   <span class="small quiet">{always.about}</span>
                 </th>
                 <td data-of="In force">{own("gas_floor_always") ? <b>{yesOrNo(safety.settings)}</b> : yesOrNo(safety.settings)}</td>
-                <td data-of="leat comes with">{yesOrNo(safety.usual)}</td>
+                <Usual own={own("gas_floor_always")} text={yesOrNo(safety.usual)} />
                 <td data-of="May be set" class="small">
                   yes or no
                 </td>
@@ -109,4 +109,9 @@ function InForce({ safety }: { safety: Safety }) {
       ))}
     </Ledger>
   );
+}
+
+/** Usual is what leat comes with, where the group has set something else. */
+function Usual({ own, text }: { own: boolean; text: string }) {
+  return own ? <td data-of="leat comes with">{text}</td> : <td class="same quiet">the same</td>;
 }

@@ -12,8 +12,21 @@ export function Past({ changes }: { changes: number }) {
     <section aria-labelledby="past-title">
       <h2 id="past-title">Changes so far</h2>
       <Pages<Item> fetchPage={fetchPage} on={[changes]} empty="None was ever proposed." key={changes}>
-        {(items) => items.filter((p) => p.state !== "waiting").map((p) => <Proposal key={p.id} proposal={p} changed={() => undefined} />)}
+        {(items) => <Decided items={items.filter((p) => p.state !== "waiting")} />}
       </Pages>
     </section>
+  );
+}
+
+function Decided({ items }: { items: Item[] }) {
+  if (items.length === 0) {
+    return <p class="quiet">None has taken effect yet.</p>;
+  }
+  return (
+    <>
+      {items.map((p) => (
+        <Proposal key={p.id} proposal={p} changed={() => undefined} />
+      ))}
+    </>
   );
 }

@@ -67,8 +67,8 @@ export const groups: { title: string; settings: Setting[] }[] = [
   {
     title: "Checks and certificates",
     settings: [
-      { name: "checkers_plain", label: "Checkers of a plain machine", about: "Who must say clear.", unit: counted("people") },
-      { name: "checkers_raised", label: "Checkers with a raised hazard", about: "Who must say clear.", unit: counted("people") },
+      { name: "checkers_plain", label: "Checkers of a plain machine", about: "Who must say clear.", unit: factor },
+      { name: "checkers_raised", label: "Checkers with a raised hazard", about: "Who must say clear.", unit: factor },
       { name: "certificate_months", label: "A certificate lives, at most", about: "Until something of the machine changes, or this long.", unit: counted("months") },
       { name: "certificate_gas_months", label: "With gas on conditions", about: "Where a part holds gas that is allowed on conditions only.", unit: counted("months") },
     ],
