@@ -59,15 +59,14 @@ type designAnswer struct {
 	designCore
 	Project   domain.ProjectID `json:"project"`
 	Revisions []revisionAnswer `json:"revisions"`
+	Next      *int64           `json:"revisions_next"`
 	Sheet     *sheetAnswer     `json:"sheet"`
 	Allowed   []domain.Action  `json:"allowed_actions"`
 }
 
 func newDesign(d domain.Design) designAnswer {
-	a := designAnswer{designCore: newDesignCore(d), Project: d.Project, Revisions: []revisionAnswer{}, Allowed: listed(d.Allowed)}
-	for _, r := range d.Revisions {
-		a.Revisions = append(a.Revisions, newRevision(r))
-	}
+	letters := newList(d.Revisions, domain.Page{}, newRevision, positionOf)
+	a := designAnswer{designCore: newDesignCore(d), Project: d.Project, Revisions: letters.Items, Next: letters.Next, Allowed: listed(d.Allowed)}
 	if d.Sheet != nil {
 		sheet := newSheet(*d.Sheet)
 		a.Sheet = &sheet

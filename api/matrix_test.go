@@ -325,7 +325,8 @@ var matrix = map[string]row{
 	"POST /api/v1/projects/:project/designs": {crewMakes, func(b *bundle, who browser) *reply {
 		return who.post(b.projectURL()+"/designs", map[string]any{"title": "Second", "client_key": "matrix-0002"})
 	}},
-	"GET /api/v1/projects/:project/designs/:design": {readers, func(b *bundle, who browser) *reply { return who.get(b.designURL()) }},
+	"GET /api/v1/projects/:project/designs/:design":           {readers, func(b *bundle, who browser) *reply { return who.get(b.designURL()) }},
+	"GET /api/v1/projects/:project/designs/:design/revisions": {readers, func(b *bundle, who browser) *reply { return who.get(b.designURL() + "/revisions") }},
 	"POST /api/v1/projects/:project/designs/:design/revisions": {crewMakes, func(b *bundle, who browser) *reply {
 		design := b.as(b.crew).post(b.projectURL()+"/designs", map[string]any{"title": "Third", "client_key": "matrix-0004"}).Header().Get("Location")
 		b.as(b.crew).ifMatch(b.version(design)).post(design+"/revisions/A/sheets", machine(b))

@@ -81,6 +81,30 @@ func TestListsGoPageByPage(t *testing.T) {
 	require.Equal(t, 200, b.as(b.member).get(b.sheetsURL()+"?before=2147483647").Code)
 }
 
+// A design answers with its newest fifty letters; the others are read on.
+func TestLettersGoPageByPage(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	b.db.exec(`INSERT INTO revisions (design_id, position, letter, state, sheet_count, started_by, started_at)
+		SELECT d.id, n + 1, substr(a, n / 20 + 1, 1) || substr(a, n % 20 + 1, 1), 'returned', 1, d.started_by, now()
+		FROM (VALUES ('ABCDEFGHJKLMNPRTUVWY')) letters (a), designs d, generate_series(1, 59) n`)
+	var d designAnswer
+	b.as(b.member).get(b.designURL()).read(&d)
+	require.Len(t, d.Revisions, 50)
+	require.Equal(t, d.Revision, d.Revisions[0])
+	require.Equal(t, int64(11), *d.Next)
+	var earlier listAnswer[revisionAnswer]
+	b.as(b.member).get(fmt.Sprintf("%s/revisions?before=%d&limit=9", b.designURL(), *d.Next)).read(&earlier)
+	require.Len(t, earlier.Items, 9)
+	require.Equal(t, "AB", earlier.Items[8].Letter)
+	b.as(b.member).get(fmt.Sprintf("%s/revisions?before=%d", b.designURL(), *earlier.Next)).read(&earlier)
+	require.Equal(t, "A", earlier.Items[0].Letter)
+	require.Len(t, earlier.Items, 1)
+	require.Nil(t, earlier.Next)
+	require.Equal(t, "malformed-query", b.as(b.member).get(b.designURL()+"/revisions?before=0").code())
+	require.Equal(t, 404, b.as(b.member).get(projectPath(b.project)+"/designs/999/revisions").Code)
+}
+
 func TestSiteKeepsWhatIsKnownAndForgetsWhatIsNot(t *testing.T) {
 	t.Parallel()
 	b := setup(t)

@@ -1,6 +1,8 @@
 package api
 
 import (
+	"math"
+
 	"github.com/labstack/echo/v4"
 
 	"leat/domain"
@@ -18,6 +20,24 @@ func (r *sheetRef) ref() *domain.SheetRef {
 		return nil
 	}
 	return &domain.SheetRef{Design: r.Design, Letter: r.Letter, Number: int(r.Number)}
+}
+
+func positionOf(r domain.Revision) int64 { return int64(r.Position) }
+
+func (s *server) revisions(c echo.Context, who domain.Actor) error {
+	project, design, err := pathDesign(c)
+	if err != nil {
+		return err
+	}
+	p, err := page(c, math.MaxInt64)
+	if err != nil {
+		return err
+	}
+	list, err := s.notebook.Revisions(c.Request().Context(), who, project, design, p)
+	if err != nil {
+		return err
+	}
+	return ok(c, newList(list, p, newRevision, positionOf))
 }
 
 type startRevisionRequest struct {

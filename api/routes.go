@@ -107,6 +107,7 @@ var routes = []route{
 
 	{http.MethodPost, "/api/v1/projects/:project/designs", member, (*server).startDesign},
 	{http.MethodGet, "/api/v1/projects/:project/designs/:design", member, (*server).design},
+	{http.MethodGet, "/api/v1/projects/:project/designs/:design/revisions", member, (*server).revisions},
 	{http.MethodPost, "/api/v1/projects/:project/designs/:design/revisions", member, (*server).startRevision},
 	{http.MethodGet, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets", member, (*server).sheets},
 	{http.MethodPost, "/api/v1/projects/:project/designs/:design/revisions/:letter/sheets", member, (*server).saveSheet},

@@ -103,8 +103,8 @@ func (b *bundle) certified(key string) string {
 	b.Helper()
 	build := b.passed(key)
 	b.db.exec(`ALTER TABLE certificates DISABLE TRIGGER ALL`)
-	b.db.exec(`INSERT INTO certificates (build_id, sheet_id, build_version, pressure_hash, site, body, issued_by, issued_at, expires_on, expires_at, link)
-		SELECT build_id, id, build_version, pressure_hash, 'below the mill (0)', (SELECT jsonb_object_agg(k, '') FROM unnest(string_to_array($1, ', ')) k), started_by, now(), current_date + 1, (current_date + 2)::timestamp AT TIME ZONE 'UTC', link FROM test_sheets ORDER BY id DESC LIMIT 1`,
+	b.db.exec(`INSERT INTO certificates (build_id, sheet_id, build_version, pressure_hash, site, body, builders, issued_by, issued_at, expires_on, expires_at, link)
+		SELECT build_id, id, build_version, pressure_hash, 'below the mill (0)', (SELECT jsonb_object_agg(k, '') FROM unnest(string_to_array($1, ', ')) k), builders, started_by, now(), current_date + 1, (current_date + 2)::timestamp AT TIME ZONE 'UTC', link FROM test_sheets ORDER BY id DESC LIMIT 1`,
 		strings.Join(contractOf(b).Components.Schemas["Certificate"].Value.Properties["body"].Value.Required, ", "))
 	return build
 }

@@ -20,7 +20,7 @@ type Design struct {
 	StartedBy Person
 	Version   int64
 	Revision  Revision   // the newest
-	Revisions []Revision // all, newest first; nil in a list
+	Revisions []Revision // a page, newest first; nil in a list
 	Newest    *SheetHead // the sheet that counts; nil until one is saved
 	Sheet     *Sheet     // the same in full; nil in a list
 	Allowed   []Action   // what the reader may do
@@ -48,6 +48,7 @@ const (
 
 // Revision is one lettered revision of a design.
 type Revision struct {
+	Position   int // of the letter, from 1; 0 where it is not needed
 	Letter     string
 	State      State
 	StartedAt  time.Time

@@ -3,7 +3,8 @@ SET LOCAL lock_timeout = '5s';
 
 -- One attempt at the pressure test of a build as it stood, its build_version.
 -- basis is all that the build and the rules in force then gave the test; short
--- says that only the short list of the procedure is asked.
+-- says that only the short list of the procedure is asked; builders is the
+-- position of the last who had built it then: they are signed with it.
 CREATE TABLE test_sheets (
     id                bigint GENERATED ALWAYS AS IDENTITY CONSTRAINT test_sheets_id_key PRIMARY KEY,
     build_id          bigint NOT NULL CONSTRAINT test_sheets_build_id_fk REFERENCES builds (id) ON DELETE RESTRICT,
@@ -14,6 +15,7 @@ CREATE TABLE test_sheets (
     basis             jsonb NOT NULL CONSTRAINT test_sheets_basis_check
                       CHECK (jsonb_typeof(basis) = 'object' AND jsonb_typeof(basis -> 'competent') IS NOT DISTINCT FROM 'boolean'),
     pressure_hash     bytea NOT NULL CONSTRAINT test_sheets_pressure_hash_check CHECK (octet_length(pressure_hash) = 32),
+    builders          integer NOT NULL CONSTRAINT test_sheets_builders_check CHECK (builders >= 1),
     started_by        bigint NOT NULL CONSTRAINT test_sheets_started_by_fk REFERENCES accounts (id) ON DELETE RESTRICT,
     started_at        timestamptz NOT NULL,
     ended             text CONSTRAINT test_sheets_ended_check CHECK (ended IN ('passed', 'failed')),
@@ -124,6 +126,7 @@ CREATE TABLE certificates (
     pressure_hash  bytea NOT NULL CONSTRAINT certificates_pressure_hash_check CHECK (octet_length(pressure_hash) = 32),
     site           text NOT NULL CONSTRAINT certificates_site_check CHECK (char_length(site) BETWEEN 1 AND 240),
     body           jsonb NOT NULL CONSTRAINT certificates_body_check CHECK (jsonb_typeof(body) = 'object'),
+    builders       integer NOT NULL CONSTRAINT certificates_builders_check CHECK (builders >= 1),
     issued_by      bigint NOT NULL CONSTRAINT certificates_issued_by_fk REFERENCES accounts (id) ON DELETE RESTRICT,
     issued_at      timestamptz NOT NULL,
     expires_on     date NOT NULL,
@@ -151,7 +154,7 @@ CREATE TABLE certificate_ends (
 );
 CREATE INDEX certificate_ends_who ON certificate_ends (who);
 
-CREATE TRIGGER test_sheets_kept BEFORE UPDATE OF id, build_id, number, build_version, template_version, short, basis, pressure_hash, started_by, started_at, client_key, link
+CREATE TRIGGER test_sheets_kept BEFORE UPDATE OF id, build_id, number, build_version, template_version, short, basis, pressure_hash, builders, started_by, started_at, client_key, link
     OR DELETE ON test_sheets FOR EACH ROW EXECUTE FUNCTION refuse();
 CREATE TRIGGER test_sheets_kept_truncate BEFORE TRUNCATE ON test_sheets FOR EACH STATEMENT EXECUTE FUNCTION refuse();
 CREATE TRIGGER test_sheets_ended_once BEFORE UPDATE ON test_sheets FOR EACH ROW
@@ -401,3 +404,17 @@ END $$;
 -- +goose StatementEnd
 CREATE TRIGGER certificate_ends_by_steward BEFORE INSERT ON certificate_ends FOR EACH ROW EXECUTE FUNCTION refuse_end_by_others();
 ALTER TABLE certificate_ends ENABLE ALWAYS TRIGGER certificate_ends_by_steward;
+
+-- Who has built the machine until now is counted once the machine is held: after
+-- the triggers before this one, by name.
+-- +goose StatementBegin
+CREATE FUNCTION count_builders() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+    NEW.builders := (SELECT max(position) FROM build_people WHERE build_id = NEW.build_id);
+    RETURN NEW;
+END $$;
+-- +goose StatementEnd
+CREATE TRIGGER test_sheets_with_builders BEFORE INSERT ON test_sheets FOR EACH ROW EXECUTE FUNCTION count_builders();
+CREATE TRIGGER certificates_with_builders BEFORE INSERT ON certificates FOR EACH ROW EXECUTE FUNCTION count_builders();
+ALTER TABLE test_sheets ENABLE ALWAYS TRIGGER test_sheets_with_builders;
+ALTER TABLE certificates ENABLE ALWAYS TRIGGER certificates_with_builders;

@@ -7,6 +7,11 @@ import (
 	"leat/domain/store"
 )
 
+// Revisions returns a page of the revisions of a design, newest first.
+func (n *Notebook) Revisions(ctx context.Context, who domain.Actor, project domain.ProjectID, design domain.DesignID, page domain.Page) ([]domain.Revision, error) {
+	return read(ctx, n, func(tx *store.Tx) ([]domain.Revision, error) { return tx.Revisions(project, design, page) })
+}
+
 // StartRevision freezes the draft of a design as returned, with all its sheets
 // to be read, and starts the next letter with a copy of a sheet, calculated
 // again with today's calculation.

@@ -63,7 +63,7 @@ func (r actRow) act() (domain.Act, error) {
 func (tx *Tx) Acts(page domain.Page) ([]domain.Act, error) {
 	rows, err := all[actRow](tx, `SELECT x.id, x.kind, x.at, x.who, w.name AS who_name, x.about, o.name AS about_name, x.before, x.after
 		FROM acts x JOIN accounts w ON w.id = x.who LEFT JOIN accounts o ON o.id = x.about
-		WHERE ? = 0 OR x.id < ? ORDER BY x.id DESC LIMIT ?`, page.Before, page.Before, page.Size())
+		WHERE `+newest("x.id", page), below(page))
 	if err != nil {
 		return nil, err
 	}

@@ -74,7 +74,7 @@ func (tx *Tx) Builds(project domain.ProjectID, page domain.Page, now time.Time) 
 	if !there {
 		return nil, domain.Missing("project")
 	}
-	return tx.builds(now, "WHERE b.project_id = ? AND (? = 0 OR b.id < ?) ORDER BY b.id DESC LIMIT ?", project, page.Before, page.Before, page.Size())
+	return tx.builds(now, "WHERE b.project_id = ? AND "+newest("b.id", page), project, below(page))
 }
 
 // WaitingBuilds returns the builds that wait for their crew, of the crews that

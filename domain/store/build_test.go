@@ -14,14 +14,14 @@ import (
 )
 
 // built prepares a project with one build from its cleared revision, by hand.
-func built(t *testing.T) *storetest.DB {
+func built(t testing.TB) *storetest.DB {
 	db := kept(t)
 	setRevision(t, db, "cleared")
 	require.NoError(t, inOne(db, buildByHand("1", "'key-00000001'"), builderByHand("1", "id, NULL"), versionByHand("1", "'{}'", "'mill'", "0"), stepByHand))
 	return db
 }
 
-func setRevision(t *testing.T, db *storetest.DB, state string) {
+func setRevision(t testing.TB, db *storetest.DB, state string) {
 	t.Helper()
 	db.Put(t, domain.State(state), "true")
 }

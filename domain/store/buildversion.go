@@ -54,7 +54,7 @@ const versionsMost = 200
 // buildVersions returns the versions of a build, newest first, without their
 // reports.
 func (tx *Tx) buildVersions(build domain.BuildID) ([]domain.BuildVersion, error) {
-	rows, err := all[buildVersionRow](tx, "SELECT "+buildVersionColumns+buildVersionFrom+" ORDER BY v.number DESC LIMIT ?", build, versionsMost)
+	rows, err := all[buildVersionRow](tx, "SELECT "+buildVersionColumns+buildVersionFrom+" ORDER BY v.number DESC"+limit(versionsMost), build)
 	list := make([]domain.BuildVersion, len(rows))
 	for i, r := range rows {
 		if err == nil {
@@ -155,7 +155,7 @@ type stepRow struct {
 // buildSteps returns how a build came to its state, newest first.
 func (tx *Tx) buildSteps(build domain.BuildID) ([]domain.BuildStep, error) {
 	rows, err := all[stepRow](tx, `SELECT s.state, s.reason, s.who, a.name, s.at FROM build_states s JOIN accounts a ON a.id = s.who
-		WHERE s.build_id = ? ORDER BY s.id DESC LIMIT ?`, build, versionsMost)
+		WHERE s.build_id = ? ORDER BY s.id DESC`+limit(versionsMost), build)
 	list := make([]domain.BuildStep, len(rows))
 	for i, r := range rows {
 		list[i] = domain.BuildStep{State: domain.BuildState(r.State), Reason: r.Reason, Who: domain.Person{ID: domain.AccountID(r.Who), Name: r.Name}, At: r.At.UTC()}

@@ -218,7 +218,7 @@ func (tx *Tx) CertificateNow(build domain.BuildID, now time.Time) (domain.Validi
 // Certificates returns a page of the certificates of a build, newest first,
 // without their bodies.
 func (tx *Tx) Certificates(build domain.BuildID, page domain.Page) ([]domain.Certificate, error) {
-	return tx.certificates("WHERE c.build_id = ? AND (? = 0 OR c.id < ?) ORDER BY c.id DESC LIMIT ?", build, page.Before, page.Before, page.Size())
+	return tx.certificates("WHERE c.build_id = ? AND "+newest("c.id", page), build, below(page))
 }
 
 // NewestCertificate returns the newest certificate of a build, without its body.

@@ -316,7 +316,7 @@ func (tx *Tx) WaitingChecks(who domain.Actor) ([]domain.WaitingCheck, error) {
 				WHERE x.revision_id = r.id AND y.checker AND y.closed_at IS NULL
 					AND NOT EXISTS (SELECT 1 FROM crew c WHERE c.project_id = d.project_id AND c.account_id = y.id)
 					AND NOT EXISTS (SELECT 1 FROM check_outcomes o WHERE o.revision_id = r.id AND o.who = y.id)))
-		ORDER BY i.issued_at, r.id LIMIT ?`, who.Account, waitsMost)
+		ORDER BY i.issued_at, r.id`+limit(waitsMost), who.Account)
 	list := make([]domain.WaitingCheck, len(rows))
 	for i, r := range rows {
 		list[i] = domain.WaitingCheck{

@@ -57,7 +57,7 @@ const designsMost = 200
 
 // designs returns the designs of a project, newest first.
 func (tx *Tx) designs(project domain.ProjectID) ([]domain.Design, error) {
-	rows, err := all[designRow](tx, designQuery+" WHERE d.project_id = ? ORDER BY d.id DESC LIMIT ?", project, designsMost)
+	rows, err := all[designRow](tx, designQuery+" WHERE d.project_id = ? ORDER BY d.id DESC"+limit(designsMost), project)
 	designs := make([]domain.Design, len(rows))
 	for i, r := range rows {
 		designs[i] = r.design()
@@ -65,15 +65,15 @@ func (tx *Tx) designs(project domain.ProjectID) ([]domain.Design, error) {
 	return designs, err
 }
 
-// Design returns a design of a project with all its revisions and its newest
-// sheet in full.
+// Design returns a design of a project with a page of its revisions and its
+// newest sheet in full.
 func (tx *Tx) Design(project domain.ProjectID, id domain.DesignID) (domain.Design, error) {
 	row, err := one[designRow](tx, "design", designQuery+" WHERE d.project_id = ? AND d.id = ?", project, id)
 	if err != nil {
 		return domain.Design{}, err
 	}
 	d := row.design()
-	if d.Revisions, err = tx.revisions(id); err != nil || d.Newest == nil {
+	if d.Revisions, err = tx.revisions(id, domain.Page{}); err != nil || d.Newest == nil {
 		return d, err
 	}
 	s, err := tx.Sheet(project, id, d.Newest.Letter, d.Newest.Number)

@@ -511,6 +511,8 @@ var constraints = map[string]domain.Error{
 	"instrument_acts_who_fk":               defect,
 
 	"test_sheets_basis_check":                   defect,
+	"test_sheets_builders_check":                defect,
+	"test_sheets_with_builders":                 defect,
 	"test_sheets_build_id_build_version_fk":     defect,
 	"test_sheets_build_id_build_version_key":    {Kind: domain.Conflict, Code: "test-runs", Message: "A test of this machine is not over yet. Load its test sheets again."},
 	"test_sheets_build_id_fk":                   defect,
@@ -599,6 +601,8 @@ var constraints = map[string]domain.Error{
 	"certificates_append_only":                        {Kind: domain.Conflict, Code: "record-kept", Message: "What was recorded in a test never changes."},
 	"certificates_append_only_truncate":               {Kind: domain.Conflict, Code: "record-kept", Message: "What was recorded in a test never changes."},
 	"certificates_body_check":                         defect,
+	"certificates_builders_check":                     defect,
+	"certificates_with_builders":                      defect,
 	"certificates_build_id_fk":                        defect,
 	"certificates_by_steward":                         defect,
 	"certificates_expires_on_expires_at_check":        defect,

@@ -8,6 +8,8 @@ import (
 
 	"gorm.io/gorm"
 	"gorm.io/gorm/logger"
+
+	"leat/domain"
 )
 
 // Constraints lists the names that errors.go knows.
@@ -47,6 +49,28 @@ func (tx *Tx) Sleep(value string) error {
 	_, err := run(tx, "SELECT pg_sleep(0.25)::text || ?::text", value)
 	return err
 }
+
+// RowsRead returns how many rows of a table this connection has read of late.
+func (tx *Tx) RowsRead(table string) (int64, error) {
+	return one[int64](tx, "table", "SELECT seq_tup_read + coalesce(idx_tup_fetch, 0) FROM pg_stat_xact_user_tables WHERE relname = ?", table)
+}
+
+// SignedTables names the tables of everything that is signed.
+func SignedTables() map[domain.LinkKind]string {
+	tables := map[domain.LinkKind]string{}
+	for kind, s := range statements {
+		tables[kind] = s.table
+	}
+	return tables
+}
+
+// Sign signs a row that a test puts there.
+func (tx *Tx) Sign(kind domain.LinkKind, who domain.AccountID, do func(link int64) error) error {
+	return tx.sign(signature{kind: kind, who: who, at: time.Now().UTC()}, do)
+}
+
+// Run executes a statement by hand.
+func (tx *Tx) Run(statement string) (int64, error) { return run(tx, statement) }
 
 // EntriesOf is the query for a page of the log under a condition.
 func EntriesOf(condition string) string { return entriesWhere(condition, 50) }

@@ -44,7 +44,7 @@ func (tx *Tx) Gaugings(project domain.ProjectID, page domain.Page) ([]domain.Gau
 		return nil, domain.Missing("project")
 	}
 	rows, err := all[gaugingRow](tx, "SELECT "+gaugingColumns+` FROM gaugings g JOIN accounts ga ON ga.id = g.recorded_by
-		WHERE g.project_id = ? AND (? = 0 OR g.id < ?) ORDER BY g.id DESC LIMIT ?`, project, page.Before, page.Before, page.Size())
+		WHERE g.project_id = ? AND `+newest("g.id", page), project, below(page))
 	list := make([]domain.Gauging, len(rows))
 	for i, r := range rows {
 		list[i] = r.gauging()

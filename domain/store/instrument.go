@@ -128,7 +128,7 @@ func (tx *Tx) InstrumentActs(id domain.InstrumentID, page domain.Page) ([]domain
 	if _, err := one[int](tx, "instrument", "SELECT 1 FROM instruments WHERE id = ?", id); err != nil {
 		return nil, err
 	}
-	rows, err := all[instrumentActRow](tx, instrumentActQuery+"x.instrument_id = ? AND (? = 0 OR x.id < ?) ORDER BY x.id DESC LIMIT ?", id, page.Before, page.Before, page.Size())
+	rows, err := all[instrumentActRow](tx, instrumentActQuery+"x.instrument_id = ? AND "+newest("x.id", page), id, below(page))
 	acts := make([]domain.InstrumentAct, len(rows))
 	for i, r := range rows {
 		acts[i] = r.act()

@@ -57,7 +57,7 @@ func (r invitationRow) state(now time.Time) domain.CodeState {
 // Invitations returns a page of those that still let somebody in, newest first.
 func (tx *Tx) Invitations(page domain.Page, now time.Time) ([]domain.Invitation, error) {
 	rows, err := all[invitationRow](tx, invitationQuery+` WHERE i.used_at IS NULL AND i.withdrawn_at IS NULL AND i.ends_at > ?
-		AND (? = 0 OR i.id < ?) ORDER BY i.id DESC LIMIT ?`, now, page.Before, page.Before, page.Size())
+		AND `+newest("i.id", page), now, below(page))
 	list := make([]domain.Invitation, len(rows))
 	for i, r := range rows {
 		list[i] = r.invitation()

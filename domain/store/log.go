@@ -1,8 +1,6 @@
 package store
 
 import (
-	"math"
-	"strconv"
 	"time"
 
 	"leat/domain"
@@ -29,14 +27,11 @@ type entryRow struct {
 }
 
 // entriesWhere is the query for the newest so many entries under a condition.
-// The entries are found first, by an index, and then what belongs to them. The
-// number stands in the text: as a value it would be unknown to a plan that is made
-// once, and PostgreSQL would rather plan anew each time, which takes longer than
-// the query.
+// The entries are found first, by an index, and then what belongs to them.
 func entriesWhere(condition string, most int) string {
 	return `SELECT e.id, e.project_id, e.build_id, e.text, e.strikes, s.id AS struck_by, e.who, w.name AS writer, e.happened_at, e.at,
 			m.who AS marked_by, ma.name AS marker, m.at AS marked_at, r.who AS rested_by, ra.name AS rester, r.at AS rested_at, r.reason
-		FROM (SELECT * FROM log_entries WHERE ` + condition + ` ORDER BY id DESC LIMIT ` + strconv.Itoa(most) + `) e
+		FROM (SELECT * FROM log_entries WHERE ` + condition + ` ORDER BY id DESC` + limit(most) + `) e
 		JOIN accounts w ON w.id = e.who
 		LEFT JOIN log_entries s ON s.strikes = e.id
 		LEFT JOIN incident_marks m ON m.entry_id = e.id LEFT JOIN accounts ma ON ma.id = m.who
@@ -78,12 +73,8 @@ func (tx *Tx) entries(most int, condition string, args ...any) ([]domain.Entry, 
 // Log returns a page of the log of a project, or of one of its builds, newest
 // first.
 func (tx *Tx) Log(project domain.ProjectID, build *domain.BuildID, page domain.Page) ([]domain.Entry, error) {
-	before := page.Before
-	if before == 0 {
-		before = math.MaxInt64
-	}
 	if build == nil {
-		return tx.entries(page.Size(), "project_id = ? AND id < ?", project, before)
+		return tx.entries(page.Size(), "project_id = ? AND id < ?", project, below(page))
 	}
 	there, err := tx.exists("SELECT 1 FROM builds WHERE id = ? AND project_id = ?", *build, project)
 	if err == nil && !there {
@@ -92,7 +83,7 @@ func (tx *Tx) Log(project domain.ProjectID, build *domain.BuildID, page domain.P
 	if err != nil {
 		return nil, err
 	}
-	return tx.entries(page.Size(), "build_id = ? AND id < ?", *build, before)
+	return tx.entries(page.Size(), "build_id = ? AND id < ?", *build, below(page))
 }
 
 // Entry returns one entry of the log of a project.

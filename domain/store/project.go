@@ -97,7 +97,7 @@ func (tx *Tx) StartProject(permit domain.Permit, cmd domain.StartProject, now ti
 // Projects returns a page of all projects, newest first, each with its crew.
 func (tx *Tx) Projects(page domain.Page) ([]domain.Project, error) {
 	rows, err := all[projectRow](tx, "SELECT "+projectColumns+` FROM projects p
-		WHERE ? = 0 OR p.id < ? ORDER BY p.id DESC LIMIT ?`, page.Before, page.Before, page.Size())
+		WHERE `+newest("p.id", page), below(page))
 	if err != nil {
 		return nil, err
 	}

@@ -67,7 +67,7 @@ func (tx *Tx) WaitingRecalculations(who domain.Actor) ([]domain.WaitingRecalcula
 		WHERE n.differs <> '[]' AND p.closed_at IS NULL
 			AND NOT EXISTS (SELECT 1 FROM recalculations x WHERE x.revision_id = n.revision_id AND x.at > n.at)
 			AND NOT EXISTS (SELECT 1 FROM revisions l WHERE l.design_id = d.id AND l.position > r.position)
-		ORDER BY r.id LIMIT ?`, who.Account, waitsMost)
+		ORDER BY r.id`+limit(waitsMost), who.Account)
 	list := make([]domain.WaitingRecalculation, len(rows))
 	for i, r := range rows {
 		list[i] = domain.WaitingRecalculation{

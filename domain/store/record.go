@@ -27,7 +27,7 @@ var statements = map[domain.LinkKind]statement{
 
 	domain.LinkTestStarted: {"test_sheets", `jsonb_build_object('id', t.id, 'build', t.build_id, 'number', t.number, 'build_version', t.build_version,
 		'template_version', t.template_version, 'short', t.short, 'basis', t.basis, 'pressure_hash', encode(t.pressure_hash, 'hex'),
-		'started_by', t.started_by, 'started_at', signed_time(t.started_at))`},
+		'started_by', t.started_by, 'started_at', signed_time(t.started_at), ` + signedMachine + `)`},
 	domain.LinkTestSigned: {"test_signatures", `jsonb_build_object('sheet', t.sheet_id, 'item', t.item, 'role', t.role, 'who', t.who, 'sent_by', t.sent_by,
 		'at', signed_time(t.at), 'device_at', signed_time(t.device_at), 'how', t.how, 'entry', ` + signedEntry + `)`},
 	domain.LinkNonconformance: {"nonconformances", `jsonb_build_object('id', t.id, 'sheet', t.sheet_id, 'item', t.item, 'text', t.text, 'who', t.who,
@@ -36,7 +36,7 @@ var statements = map[domain.LinkKind]statement{
 		'text', t.text, 'who', t.who, 'at', signed_time(t.at))`},
 	domain.LinkCertificate: {"certificates", `jsonb_build_object('id', t.id, 'build', t.build_id, 'sheet', t.sheet_id, 'build_version', t.build_version,
 		'pressure_hash', encode(t.pressure_hash, 'hex'), 'site', t.site, 'body', t.body, 'issued_by', t.issued_by, 'issued_at', signed_time(t.issued_at),
-		'expires_on', t.expires_on, 'expires_at', signed_time(t.expires_at))`},
+		'expires_on', t.expires_on, 'expires_at', signed_time(t.expires_at), ` + signedMachine + `)`},
 	domain.LinkCertificateEnded: {"certificate_ends", `jsonb_build_object('certificate', t.certificate_id, 'kind', t.kind, 'reason', t.reason, 'who', t.who,
 		'at', signed_time(t.at))`},
 
@@ -63,6 +63,14 @@ var statements = map[domain.LinkKind]statement{
 const signedEntry = `(SELECT jsonb_build_object('id', e.id, 'role', e.role, 'recorded', e.recorded, 'outcome', e.outcome, 'why', e.why, 'who', e.who, 'sent_by', e.sent_by,
 	'at', signed_time(e.at), 'device_at', signed_time(e.device_at), 'paper_at', signed_time(e.paper_at), 'paper_file', e.paper_file)
 	FROM test_entries e WHERE e.id = t.entry_id)`
+
+// signedMachine is how a machine stood when it was tested or certified, and who
+// had built it until then: who may sign hangs on that.
+const signedMachine = `'builders', t.builders, 'built_by', (SELECT jsonb_agg(jsonb_build_object('account', p.account_id, 'name', p.name,
+		'added_by', p.added_by, 'added_at', signed_time(p.added_at)) ORDER BY p.position)
+		FROM build_people p WHERE p.build_id = t.build_id AND p.position <= t.builders),
+	'machine', (SELECT jsonb_build_object('revision', v.revision_id, 'differences', v.differences, 'renewed', v.renewed, 'place', v.place, 'moves', v.moves,
+		'pressure_hash', encode(v.pressure_hash, 'hex')) FROM build_versions v WHERE v.build_id = t.build_id AND v.number = t.build_version)`
 
 // signature says who signs what sort of act, and when. Project is 0 for what
 // belongs to none.
@@ -99,13 +107,13 @@ func (tx *Tx) sign(s signature, do func(link int64) error) error {
 }
 
 // signedBody reads what a link is about, in the form of RFC 8785. It returns a
-// NotFound error when the row is gone.
+// NotFound error when the row is gone, or what it is about.
 func (tx *Tx) signedBody(l domain.Link) ([]byte, error) {
 	s, known := statements[l.Kind]
 	if !known {
 		return nil, fmt.Errorf("store: nothing says how to read a signed %q", l.Kind)
 	}
-	text, err := one[string](tx, "signed row", "SELECT ("+s.signed+")::text FROM "+s.table+" t WHERE t.link = ?", l.Number)
+	text, err := one[string](tx, "signed row", "SELECT s.signed FROM (SELECT ("+s.signed+")::text AS signed FROM "+s.table+" t WHERE t.link = ?) s WHERE s.signed IS NOT NULL", l.Number)
 	if err != nil {
 		return nil, err
 	}
@@ -164,7 +172,7 @@ func (tx *Tx) links(condition string, args ...any) ([]domain.Link, error) {
 
 // Links returns a page of the record, newest first.
 func (tx *Tx) Links(page domain.Page) ([]domain.Link, error) {
-	return tx.links("? = 0 OR l.number < ? ORDER BY l.number DESC LIMIT ?", page.Before, page.Before, page.Size())
+	return tx.links(newest("l.number", page), below(page))
 }
 
 // verified is how many links are read at once.
@@ -178,7 +186,7 @@ func (tx *Tx) VerifyRecord() (domain.RecordHead, error) {
 	var at domain.RecordHead
 	head, err := tx.RecordHead()
 	for err == nil && at.Number < head.Number {
-		at, err = tx.verifyFrom(at, min(head.Number-at.Number, verified))
+		at, err = tx.verifyFrom(at, head.Number)
 	}
 	if err == nil && at.Sum != head.Sum {
 		err = domain.BrokenRecord{Number: head.Number, Kind: "end", What: "the record says that it ends with another link"}
@@ -186,9 +194,10 @@ func (tx *Tx) VerifyRecord() (domain.RecordHead, error) {
 	return head, err
 }
 
-// verifyFrom verifies the next so many links, and returns the last.
-func (tx *Tx) verifyFrom(at domain.RecordHead, count int64) (domain.RecordHead, error) {
-	links, err := tx.links("l.number > ? ORDER BY l.number LIMIT ?", at.Number, count)
+// verifyFrom verifies the next links up to the last, as many as are read at once,
+// and returns where it came to.
+func (tx *Tx) verifyFrom(at domain.RecordHead, last int64) (domain.RecordHead, error) {
+	links, err := tx.links("l.number > ? AND l.number <= ? ORDER BY l.number"+limit(verified), at.Number, last)
 	if err != nil {
 		return at, err
 	}

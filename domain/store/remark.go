@@ -52,8 +52,11 @@ func (tx *Tx) Remarks(project domain.ProjectID, design domain.DesignID, open boo
 	if err != nil {
 		return nil, err
 	}
-	return tx.remarks("k.design_id = ? AND (NOT ? OR k.laid_at IS NULL) AND (? = 0 OR k.id < ?) ORDER BY k.id DESC LIMIT ?",
-		design, open, page.Before, page.Before, page.Size())
+	condition := "k.design_id = ? AND "
+	if open {
+		condition += "k.laid_at IS NULL AND "
+	}
+	return tx.remarks(condition+newest("k.id", page), design, below(page))
 }
 
 // Remark returns one remark on a design with its answers.
@@ -201,7 +204,7 @@ func (tx *Tx) WaitingRemarks(who domain.Actor) ([]domain.WaitingRemark, error) {
 			WHEN k.who <> me.id AND c.account_id IS NOT NULL AND (a.who IS NULL OR a.who = k.who) THEN 'answer' END AS waits_for) f
 		WHERE me.id = ? AND k.laid_at IS NULL AND k.weight <> 'note' AND p.closed_at IS NULL AND f.waits_for IS NOT NULL
 			AND (c.account_id IS NOT NULL OR k.who = me.id OR me.steward)
-		ORDER BY k.id LIMIT ?`, who.Account, waitsMost)
+		ORDER BY k.id`+limit(waitsMost), who.Account)
 	list := make([]domain.WaitingRemark, len(rows))
 	for i, r := range rows {
 		list[i] = domain.WaitingRemark{

@@ -7,6 +7,7 @@ import (
 )
 
 type revisionRow struct {
+	Position   int       `gorm:"column:position"`
 	Letter     string    `gorm:"column:letter"`
 	State      string    `gorm:"column:state"`
 	SheetCount int       `gorm:"column:sheet_count"`
@@ -17,15 +18,27 @@ type revisionRow struct {
 
 func (r revisionRow) revision() domain.Revision {
 	return domain.Revision{
-		Letter: r.Letter, State: domain.State(r.State), SheetCount: r.SheetCount, StartedAt: r.StartedAt.UTC(),
+		Position: r.Position, Letter: r.Letter, State: domain.State(r.State), SheetCount: r.SheetCount, StartedAt: r.StartedAt.UTC(),
 		StartedBy: domain.Person{ID: domain.AccountID(r.StartedBy), Name: r.Starter},
 	}
 }
 
-// revisions returns all revisions of a design, newest first.
-func (tx *Tx) revisions(design domain.DesignID) ([]domain.Revision, error) {
-	rows, err := all[revisionRow](tx, `SELECT r.letter, r.state, r.sheet_count, r.started_at, r.started_by, a.name AS starter
-		FROM revisions r JOIN accounts a ON a.id = r.started_by WHERE r.design_id = ? ORDER BY r.position DESC`, design)
+// Revisions returns a page of the revisions of a design, newest first; the page
+// counts by their positions.
+func (tx *Tx) Revisions(project domain.ProjectID, design domain.DesignID, page domain.Page) ([]domain.Revision, error) {
+	there, err := tx.exists("SELECT 1 FROM designs WHERE id = ? AND project_id = ?", design, project)
+	if err == nil && !there {
+		err = domain.Missing("design")
+	}
+	if err != nil {
+		return nil, err
+	}
+	return tx.revisions(design, page)
+}
+
+func (tx *Tx) revisions(design domain.DesignID, page domain.Page) ([]domain.Revision, error) {
+	rows, err := all[revisionRow](tx, `SELECT r.position, r.letter, r.state, r.sheet_count, r.started_at, r.started_by, a.name AS starter
+		FROM revisions r JOIN accounts a ON a.id = r.started_by WHERE r.design_id = ? AND `+newest("r.position", page), design, below(page))
 	list := make([]domain.Revision, len(rows))
 	for i, r := range rows {
 		list[i] = r.revision()

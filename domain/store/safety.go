@@ -70,7 +70,7 @@ func (tx *Tx) SafetyInForce() (domain.SafetyID, domain.SafetySettings, error) {
 
 // SafetyProposals returns a page of what was ever proposed, newest first.
 func (tx *Tx) SafetyProposals(page domain.Page) ([]domain.SafetyProposal, error) {
-	return tx.safetyProposals("? = 0 OR s.id < ? ORDER BY s.id DESC LIMIT ?", page.Before, page.Before, page.Size())
+	return tx.safetyProposals(newest("s.id", page), below(page))
 }
 
 // waitingMost is how many proposals are shown as waiting.
@@ -82,7 +82,7 @@ func (tx *Tx) WaitingSafety() ([]domain.SafetyProposal, error) {
 	if err != nil {
 		return nil, err
 	}
-	return tx.safetyProposals("s.follows IS NOT DISTINCT FROM nullif(?::bigint, 0) ORDER BY s.id DESC LIMIT ?", inForce, waitingMost)
+	return tx.safetyProposals("s.follows IS NOT DISTINCT FROM nullif(?::bigint, 0) ORDER BY s.id DESC"+limit(waitingMost), inForce)
 }
 
 // SafetyProposal returns one proposal.

@@ -86,7 +86,7 @@ func TestReady(t *testing.T) {
 }
 
 // kept prepares a project with one saved sheet, by hand.
-func kept(t *testing.T) *storetest.DB {
+func kept(t testing.TB) *storetest.DB {
 	db := storetest.New(t)
 	who := db.Person(t, "Petra Lindahl").Account
 	db.Exec(t, `INSERT INTO projects (title, purpose, started_by, started_at, version, client_key) VALUES ('P', '', $1, now(), 1, 'key-00000001')`, who)

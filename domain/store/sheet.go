@@ -133,16 +133,14 @@ const sheetFrom = `
 
 // Sheets returns a page of the sheets of a revision, newest first.
 func (tx *Tx) Sheets(project domain.ProjectID, design domain.DesignID, letter string, page domain.Page) ([]domain.SheetHead, error) {
-	there, err := tx.exists(`SELECT 1 FROM revisions r JOIN designs d ON d.id = r.design_id
+	revision, err := one[int64](tx, "revision", `SELECT r.id FROM revisions r JOIN designs d ON d.id = r.design_id
 		WHERE d.project_id = ? AND d.id = ? AND r.letter = ?`, project, design, letter)
 	if err != nil {
 		return nil, err
 	}
-	if !there {
-		return nil, domain.Missing("revision")
-	}
-	rows, err := all[headRow](tx, "SELECT "+headColumns+sheetFrom+" AND (? = 0 OR s.number < ?) ORDER BY s.number DESC LIMIT ?",
-		project, design, letter, page.Before, page.Before, page.Size())
+	// By the revision itself, so that an index has them in order.
+	rows, err := all[headRow](tx, "SELECT "+headColumns+" FROM sheets s JOIN accounts sa ON sa.id = s.saved_by WHERE s.revision_id = ? AND "+newest("s.number", page),
+		revision, below(page))
 	heads := make([]domain.SheetHead, len(rows))
 	for i, r := range rows {
 		heads[i] = r.head(design, letter)

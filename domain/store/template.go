@@ -43,7 +43,7 @@ func (tx *Tx) TemplateInForce() (domain.TemplateVersion, error) {
 
 // Templates returns a page of all versions, newest first, without their bodies.
 func (tx *Tx) Templates(page domain.Page) ([]domain.Template, error) {
-	return tx.templates(templateColumns, "? = 0 OR t.version < ? ORDER BY t.version DESC LIMIT ?", page.Before, page.Before, page.Size())
+	return tx.templates(templateColumns, newest("t.version", page), below(page))
 }
 
 // WaitingTemplates returns what waits for signatures, newest first.
@@ -52,7 +52,7 @@ func (tx *Tx) WaitingTemplates() ([]domain.Template, error) {
 	if err != nil {
 		return nil, err
 	}
-	return tx.templates(templateColumns, "t.follows = ? ORDER BY t.version DESC LIMIT ?", inForce, waitingMost)
+	return tx.templates(templateColumns, "t.follows = ? ORDER BY t.version DESC"+limit(waitingMost), inForce)
 }
 
 // Template returns one version in full.

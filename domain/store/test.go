@@ -80,8 +80,7 @@ func (tx *Tx) tests(condition string, args ...any) ([]domain.Test, error) {
 // Tests returns a page of the test sheets of a build, newest first; the page
 // counts by their numbers.
 func (tx *Tx) Tests(project domain.ProjectID, build domain.BuildID, page domain.Page) ([]domain.Test, error) {
-	return tx.tests("WHERE s.build_id = ? AND b.project_id = ? AND (? = 0 OR s.number < ?) ORDER BY s.number DESC LIMIT ?",
-		build, project, page.Before, page.Before, page.Size())
+	return tx.tests("WHERE s.build_id = ? AND b.project_id = ? AND "+newest("s.number", page), build, project, below(page))
 }
 
 // Test returns a test sheet in full. demo says whether invented people may sign

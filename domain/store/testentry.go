@@ -47,8 +47,8 @@ const attemptsMost = 200
 func (tx *Tx) testEntries(sheet domain.TestID) ([]domain.TestEntry, error) {
 	rows, err := all[testEntryRow](tx, `SELECT e.id, e.item, e.role, e.recorded, e.outcome, e.why, e.who, a.name, e.sent_by, d.name AS sender, e.at, e.device_at, e.paper_at, e.paper_file
 		FROM test_entries e JOIN accounts a ON a.id = e.who JOIN accounts d ON d.id = e.sent_by
-		WHERE e.sheet_id = ? AND (e.outcome <> 'attempt' OR e.id IN (SELECT id FROM test_entries WHERE sheet_id = ? AND outcome = 'attempt' ORDER BY id DESC LIMIT ?))
-		ORDER BY e.id`, sheet, sheet, attemptsMost)
+		WHERE e.sheet_id = ? AND (e.outcome <> 'attempt' OR e.id IN (SELECT id FROM test_entries WHERE sheet_id = ? AND outcome = 'attempt' ORDER BY id DESC`+limit(attemptsMost)+`))
+		ORDER BY e.id`, sheet, sheet)
 	list := make([]domain.TestEntry, len(rows))
 	for i, r := range rows {
 		if err == nil {

@@ -5,7 +5,9 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"math"
 	"math/rand/v2"
+	"strconv"
 	"time"
 
 	"github.com/jackc/pgx/v5/pgconn"
@@ -92,6 +94,25 @@ func run(tx *Tx, statement string, args ...any) (int64, error) {
 		return 0, fmt.Errorf("store: execute: %w", res.Error)
 	}
 	return res.RowsAffected, nil
+}
+
+// limit ends a query after so many rows. The number stands in the text: as a
+// value it would be unknown to a plan that is made once, and PostgreSQL would
+// rather plan anew each time, which takes longer than the query.
+func limit(rows int) string { return " LIMIT " + strconv.Itoa(rows) }
+
+// newest ends a query for a page of a list, newest first by a key. The last value
+// of the query is where the page begins: [below].
+func newest(key string, page domain.Page) string {
+	return key + " < ?::bigint ORDER BY " + key + " DESC" + limit(page.Size())
+}
+
+// below is what the keys of a page stay below.
+func below(page domain.Page) int64 {
+	if page.Before == 0 {
+		return math.MaxInt64
+	}
+	return page.Before
 }
 
 // utc gives a time as the rest of leat wants it.

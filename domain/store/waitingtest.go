@@ -21,7 +21,7 @@ func (tx *Tx) WaitingTests(who domain.AccountID, demo bool, now time.Time) (w do
 	open, err := tx.tests(`WHERE b.state <> 'scrapped' AND (s.ended IS NULL AND b.newest = s.build_version AND n.state <> 'withdrawn'
 			OR s.ended = 'failed' AND EXISTS (SELECT 1 FROM nonconformances x WHERE x.sheet_id = s.id
 				AND NOT EXISTS (SELECT 1 FROM nonconformance_closings y WHERE y.nonconformance_id = x.id)))
-		ORDER BY s.id DESC LIMIT ?`, waitingTestsMost)
+		ORDER BY s.id DESC` + limit(waitingTestsMost))
 	if err != nil {
 		return w, err
 	}
@@ -38,7 +38,7 @@ func (tx *Tx) WaitingTests(who domain.AccountID, demo bool, now time.Time) (w do
 			AND NOT EXISTS (SELECT 1 FROM certificates c WHERE c.sheet_id = s.id)
 			AND NOT EXISTS (SELECT 1 FROM test_signatures g WHERE g.sheet_id = s.id AND g.who = me.id AND g.role = 'second')
 			AND NOT EXISTS (SELECT 1 FROM test_sheets later WHERE later.build_id = s.build_id AND later.id > s.id)
-		ORDER BY s.id DESC LIMIT ?`, who, waitingTestsMost)
+		ORDER BY s.id DESC`+limit(waitingTestsMost), who)
 	if err != nil {
 		return w, err
 	}

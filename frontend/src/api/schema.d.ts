@@ -1207,7 +1207,8 @@ export interface paths {
             };
             cookie?: never;
         };
-        get?: never;
+        /** Revisions of a design, newest first */
+        get: operations["revisions"];
         put?: never;
         /**
          * Take the draft back and start the next letter with a copy of a sheet
@@ -3242,8 +3243,10 @@ export interface components {
             started_by: components["schemas"]["Person"];
             version: number;
             revision: components["schemas"]["Revision"];
-            /** @description All letters, the newest first. */
+            /** @description The newest 50 letters, the newest first. */
             revisions: components["schemas"]["Revision"][];
+            /** @description What to send as `before` for the letters before these; null when these are all. */
+            revisions_next: number | null;
             /** @description The newest sheet, the one that counts; null until one is saved. */
             sheet: components["schemas"]["Sheet"] | null;
             allowed_actions: components["schemas"]["AllowedAction"][];
@@ -3501,6 +3504,10 @@ export interface components {
             report: components["schemas"]["Report"];
             /** @description Null when the input has faults. */
             drawing: components["schemas"]["Drawing"] | null;
+        };
+        RevisionList: {
+            items: components["schemas"]["Revision"][];
+            next: components["schemas"]["Next"];
         };
         SheetList: {
             items: components["schemas"]["SheetHead"][];
@@ -6869,6 +6876,37 @@ export interface operations {
                     "application/json": components["schemas"]["Design"];
                 };
             };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    revisions: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                design: components["parameters"]["Design"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RevisionList"];
+                };
+            };
+            400: components["responses"]["Problem"];
             401: components["responses"]["Problem"];
             404: components["responses"]["Problem"];
             default: components["responses"]["Problem"];

@@ -1,4 +1,5 @@
 import { api, ask, type Answer, type Schema } from "../../api/client";
+import { fetchLetter } from "../sheet/letters";
 
 export type Build = Schema<"Build">;
 
@@ -45,16 +46,16 @@ export interface Cleared {
 
 /** fetchCleared finds the cleared revisions of a project, one for each design at most. */
 export async function fetchCleared(project: Schema<"Project">): Promise<Answer<Cleared[]>> {
-  const designs = await Promise.all(
-    project.designs.map((d) => ask(api.GET("/api/v1/projects/{project}/designs/{design}", { params: { path: { project: project.id, design: d.id } } }))),
+  const found = await Promise.all(
+    project.designs.map(async (d) => ({ d, a: await fetchLetter({ project: project.id, design: d.id }, (r) => r.state === "cleared") })),
   );
   const cleared: Cleared[] = [];
-  for (const d of designs) {
-    if (!d.ok) {
-      return d;
+  for (const { d, a } of found) {
+    if (!a.ok) {
+      return a;
     }
-    for (const r of d.data.revisions.filter((x) => x.state === "cleared")) {
-      cleared.push({ design: d.data.id, title: d.data.title, letter: r.letter, sheet: r.sheet_count });
+    if (a.data) {
+      cleared.push({ design: d.id, title: d.title, letter: a.data.letter, sheet: a.data.sheet_count });
     }
   }
   return { ok: true, status: 200, etag: null, data: cleared };

@@ -11,6 +11,7 @@ import { useUnits } from "../../system";
 import { fetchSheet } from "../kept/fetch";
 import { Answers } from "../sheet/Answers";
 import { restSaidOf, saidOf } from "../sheet/InputList";
+import { isLater } from "../sheet/letters";
 import { NextLetter } from "../sheet/NextLetter";
 import { fetchDesign } from "../sheet/Page";
 import { Paper } from "../sheet/Paper";
@@ -142,8 +143,7 @@ function Checked({ at, whole, now, me, onNow }: CheckedProps) {
     }
     look();
   };
-  const upTo = design.revisions.map((r) => r.letter).slice(Math.max(0, design.revisions.findIndex((r) => r.letter === at.letter)));
-  const open = now.remarks.filter((r) => upTo.includes(r.letter));
+  const open = now.remarks.filter((r) => !isLater(r.letter, at.letter));
   const inputs = sheet ? [...(sheet.input.trompe ? saidOf(fields, sheet.input.trompe, units) : []), ...restSaidOf(rest, sheet.input, units)] : [];
   const places: Places = { inputs, outputs, report: sheet?.report ?? null };
   const may = check.allowed_actions.includes("remark");
@@ -170,7 +170,7 @@ function Checked({ at, whole, now, me, onNow }: CheckedProps) {
           ) : null}
           <Ways at={at} whole={whole} now={now} me={me} changed={changed} />
           {sheet ? <Recalculated check={check} places={places} /> : null}
-          <Remarks account={me.id} at={at} open={open} upTo={upTo} parcels={parcels} may={may} pinOf={(r) => named(r.pin, places)} onRaise={setRaising} changed={look} />
+          <Remarks account={me.id} at={at} open={open} parcels={parcels} may={may} pinOf={(r) => named(r.pin, places)} onRaise={setRaising} changed={look} />
         </div>
         {sheet ? (
           <>
@@ -217,7 +217,8 @@ function Ways({ at, whole: { sheet, design, project }, now: { check, etag }, me,
   const [, go] = useLocation();
   const may = (action: Check["allowed_actions"][number]) => check.allowed_actions.includes(action);
   const home = `/projects/${project.id}/designs/${design.id}`;
-  const before = design.revisions[design.revisions.findIndex((r) => r.letter === at.letter) + 1];
+  const here = design.revisions.findIndex((r) => r.letter === at.letter);
+  const before = here < 0 ? undefined : design.revisions[here + 1];
   const newest = design.revision.letter === at.letter;
   const number = sheet?.number ?? 0;
   const end = { account: me.id, at, etag, changed };

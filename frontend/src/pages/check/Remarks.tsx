@@ -3,6 +3,7 @@ import { useLoad } from "../../api/load";
 import { Unsent } from "../../outbox/Unsent";
 import type { Parcel } from "../../outbox/outbox";
 import { Waiting } from "../../parts/Trouble/Waiting";
+import { isLater } from "../sheet/letters";
 import type { Pin } from "../sheet/pins";
 import { fetchRemarks, type LetterAt, type Remark } from "./fetch";
 import { theWhole } from "./pins";
@@ -14,8 +15,6 @@ export interface RemarksProps {
   at: LetterAt;
   /** Those that stand open on this letter. */
   open: Remark[];
-  /** Letters before and up to this one. */
-  upTo: string[];
   parcels: Parcel[];
   may: boolean;
   pinOf: (r: Remark) => Pin;
@@ -24,7 +23,7 @@ export interface RemarksProps {
 }
 
 /** Remarks are all that stand open, the heaviest first, and folded away those laid to rest. */
-export function Remarks({ account, at, open, upTo, parcels, may, pinOf, onRaise, changed }: RemarksProps) {
+export function Remarks({ account, at, open, parcels, may, pinOf, onRaise, changed }: RemarksProps) {
   const item = (r: Remark) => <RemarkItem key={r.id} account={account} at={at} remark={r} pin={pinOf(r)} changed={changed} />;
   return (
     <section id="remarks" aria-labelledby="remarks-title" class="remarks">
@@ -42,7 +41,7 @@ export function Remarks({ account, at, open, upTo, parcels, may, pinOf, onRaise,
           Leave a remark on the whole
         </button>
       ) : null}
-      <Resting at={at} upTo={upTo} item={item} />
+      <Resting at={at} item={item} />
     </section>
   );
 }
@@ -54,21 +53,21 @@ export function sorted(remarks: Remark[]): Remark[] {
 }
 
 /** Resting are the remarks that were laid to rest, fetched when they are asked for. */
-function Resting({ at, upTo, item }: Pick<RemarksProps, "at" | "upTo"> & { item: (r: Remark) => preact.JSX.Element }) {
+function Resting({ at, item }: Pick<RemarksProps, "at"> & { item: (r: Remark) => preact.JSX.Element }) {
   const [shown, setShown] = useState(false);
   return (
     <details class="fold" onToggle={(e) => setShown(e.currentTarget.open)}>
       <summary>Remarks laid to rest</summary>
-      {shown ? <RestingList at={at} upTo={upTo} item={item} /> : null}
+      {shown ? <RestingList at={at} item={item} /> : null}
     </details>
   );
 }
 
-function RestingList({ at, upTo, item }: Pick<RemarksProps, "at" | "upTo"> & { item: (r: Remark) => preact.JSX.Element }) {
+function RestingList({ at, item }: Pick<RemarksProps, "at"> & { item: (r: Remark) => preact.JSX.Element }) {
   const { loaded, again } = useLoad(() => fetchRemarks(at, false), [at.design]);
   if (loaded.state !== "here") {
     return <Waiting loaded={loaded} again={again} />;
   }
-  const resting = loaded.data.filter((r) => r.laid_to_rest !== null && upTo.includes(r.letter));
+  const resting = loaded.data.filter((r) => r.laid_to_rest !== null && !isLater(r.letter, at.letter));
   return resting.length === 0 ? <p class="quiet">None yet.</p> : <ul class="remark-list">{resting.map(item)}</ul>;
 }

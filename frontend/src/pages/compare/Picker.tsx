@@ -1,10 +1,10 @@
 import { useState } from "preact/hooks";
 import { useLocation } from "wouter-preact";
-import type { Schema } from "../../api/client";
+import type { Answer, Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
 import { Field } from "../../parts/Field/Field";
 import { Waiting } from "../../parts/Trouble/Waiting";
-import { fetchDesign } from "../sheet/Page";
+import { fetchLetters } from "../sheet/letters";
 import { comparePath, refOf, writeRef, type Ref } from "../sheet/refs";
 import type { Side } from "./Page";
 
@@ -51,13 +51,15 @@ interface SideChoiceProps {
 
 function SideChoice({ name, words, project, at, onPick }: SideChoiceProps) {
   const [design, setDesign] = useState(at.design);
-  const { loaded, again } = useLoad<Schema<"Design">>(() => fetchDesign({ project: project.id, design }), [design]);
+  const [pages, setPages] = useState(1);
+  const { loaded, again } = useLoad(() => fetchRefs(project.id, design, pages), [design, pages]);
   const choose = (id: number) => {
     setDesign(id);
+    setPages(1);
     const newest = project.designs.find((d) => d.id === id)?.newest;
     onPick(newest ? { design: id, letter: newest.letter, number: newest.number } : null);
   };
-  const refs = loaded.state === "here" ? refsOf(loaded.data) : [];
+  const refs = loaded.state === "here" ? including(loaded.data.refs, design === at.design ? at : null) : [];
   return (
     <fieldset>
       <legend>{words}</legend>
@@ -89,11 +91,33 @@ function SideChoice({ name, words, project, at, onPick }: SideChoiceProps) {
           )}
         </Field>
       )}
+      {loaded.state === "here" && loaded.data.more ? (
+        <button type="button" class="plain" onClick={() => setPages(pages + 1)}>
+          Offer earlier letters too
+        </button>
+      ) : null}
     </fieldset>
   );
 }
 
-/** refsOf names all sheets of a design, the newest first. */
-function refsOf(d: Schema<"Design">): Ref[] {
-  return d.revisions.flatMap((r) => Array.from({ length: r.sheet_count }, (_, i) => ({ design: d.id, letter: r.letter, number: r.sheet_count - i })));
+/** fetchRefs names the sheets of so many pages of letters of a design, the newest first. */
+async function fetchRefs(project: number, design: number, pages: number): Promise<Answer<{ refs: Ref[]; more: boolean }>> {
+  const refs: Ref[] = [];
+  let before: number | null = null;
+  for (let page = 1; ; page++) {
+    const a: Answer<Schema<"RevisionList">> = await fetchLetters({ project, design }, before);
+    if (!a.ok) {
+      return a;
+    }
+    refs.push(...a.data.items.flatMap((r) => Array.from({ length: r.sheet_count }, (_, i) => ({ design, letter: r.letter, number: r.sheet_count - i }))));
+    before = a.data.next;
+    if (before === null || page === pages) {
+      return { ...a, data: { refs, more: before !== null } };
+    }
+  }
+}
+
+/** including adds the sheet that is shown where its letter is too early to be among the others. */
+function including(refs: Ref[], at: Ref | null): Ref[] {
+  return at === null || refs.some((r) => writeRef(r) === writeRef(at)) ? refs : [...refs, at];
 }

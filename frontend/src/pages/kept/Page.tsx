@@ -29,6 +29,8 @@ import "./page.css";
 
 interface Kept {
   sheet: Schema<"Sheet">;
+  /** Of its letter. */
+  state: Schema<"RevisionState">;
   design: Schema<"Design">;
   project: Schema<"Project">;
   fields: Schema<"CalcField">[];
@@ -45,14 +47,13 @@ export default function KeptSheetPage({ project, sheet }: KeptAddress) {
     { href: `/projects/${project}`, name: here?.project.title ?? "Project" },
     { href: `/projects/${project}/designs/${sheet.design}`, name: here?.design.title ?? "Design" },
   ];
-  const revision = here?.design.revisions.find((r) => r.letter === sheet.letter);
   return (
     <PageFrame
       title={`Sheet ${sheet.letter}.${sheet.number}`}
       trail={trail}
       wide
       key={here ? "here" : "waiting"}
-      {...(revision ? { aside: <Stamp word={stateWords[revision.state]} danger={revision.state === "withdrawn"} /> } : {})}
+      {...(here ? { aside: <Stamp word={stateWords[here.state]} danger={here.state === "withdrawn"} /> } : {})}
     >
       {here ? <KeptSheet kept={here} at={sheet} etag={loaded.state === "here" ? loaded.etag : null} /> : <Waiting loaded={loaded} again={again} />}
     </PageFrame>
@@ -60,20 +61,21 @@ export default function KeptSheetPage({ project, sheet }: KeptAddress) {
 }
 
 async function fetchKept(project: number, at: Ref): Promise<Answer<Kept>> {
-  const [sheet, design, whole, calc, rest] = await Promise.all([
+  const [sheet, letter, design, whole, calc, rest] = await Promise.all([
     fetchSheet(project, at),
+    ask(api.GET("/api/v1/projects/{project}/designs/{design}/revisions/{letter}", { params: { path: { project, design: at.design, letter: at.letter } } })),
     fetchDesign({ project, design: at.design }),
     ask(api.GET("/api/v1/projects/{project}", { params: { path: { project } } })),
     ask(api.GET("/api/v1/calc/{family}", { params: { path: { family: "trompe" } } })),
     ask(api.GET("/api/v1/preview")),
   ]);
-  for (const a of [sheet, design, whole, calc, rest]) {
+  for (const a of [sheet, letter, design, whole, calc, rest]) {
     if (!a.ok) {
       return a;
     }
   }
-  return sheet.ok && design.ok && whole.ok && calc.ok && rest.ok
-    ? { ...design, data: { sheet: sheet.data, design: design.data, project: whole.data, fields: calc.data.inputs, outputs: calc.data.outputs, rest: rest.data } }
+  return sheet.ok && letter.ok && design.ok && whole.ok && calc.ok && rest.ok
+    ? { ...design, data: { sheet: sheet.data, state: letter.data.state, design: design.data, project: whole.data, fields: calc.data.inputs, outputs: calc.data.outputs, rest: rest.data } }
     : (sheet as Answer<Kept>);
 }
 
@@ -119,7 +121,7 @@ function KeptSheet({ kept: { sheet, design, project, fields, outputs, rest }, at
 }
 
 /** Ways are what can be done with a kept sheet: go on, compare, copy. */
-function Ways({ sheet, design, project, at, etag }: Omit<Kept, "fields" | "outputs" | "rest"> & { at: Ref; etag: string | null }) {
+function Ways({ sheet, design, project, at, etag }: Omit<Kept, "state" | "fields" | "outputs" | "rest"> & { at: Ref; etag: string | null }) {
   const [, go] = useLocation();
   const session = useSession();
   const newest = design.sheet;

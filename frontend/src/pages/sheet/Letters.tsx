@@ -5,6 +5,7 @@ import { useLoad } from "../../api/load";
 import { Stamp } from "../../parts/Stamp/Stamp";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { day, when } from "../../words";
+import { fetchLetters } from "./letters";
 import { NextLetter } from "./NextLetter";
 import { checkPath, comparePath, partsPath, sheetPath, type Ref } from "./refs";
 import { stateWords } from "./states";
@@ -19,7 +20,7 @@ interface LettersProps {
   onStarted: (design: Schema<"Design">, etag: string | null) => void;
 }
 
-/** Letters lists every letter of a design with its state and its sheets, each to be read and compared. */
+/** Letters lists the letters of a design with their states and sheets, each to be read and compared; the earlier ones on request. */
 export function Letters({ design, etag, may, unsaved, onStarted }: LettersProps) {
   const pair = lastTwo(design);
   return (
@@ -28,6 +29,7 @@ export function Letters({ design, etag, may, unsaved, onStarted }: LettersProps)
       {design.revisions.map((r, i) => (
         <Letter key={r.letter} project={design.project} design={design.id} revision={r} open={i === 0} />
       ))}
+      {design.revisions_next !== null ? <Earlier key={design.revisions_next} project={design.project} design={design.id} before={design.revisions_next} /> : null}
       {design.sheet ? (
         <p>
           <Link class="do second" href={partsPath(design.project, { design: design.id, letter: design.sheet.letter, number: design.sheet.number })}>
@@ -50,6 +52,39 @@ export function lastTwo(design: Schema<"Design">): [Ref, Ref] | null {
   const all = design.revisions.flatMap((r) => [r.sheet_count, r.sheet_count - 1].filter((n) => n > 0).map((number) => ({ design: design.id, letter: r.letter, number })));
   const [newest, before] = all;
   return newest && before ? [before, newest] : null;
+}
+
+interface EarlierProps {
+  project: number;
+  design: number;
+  before: number;
+}
+
+/** Earlier shows a page of earlier letters once it is wanted. */
+function Earlier(props: EarlierProps) {
+  const [wanted, setWanted] = useState(false);
+  return wanted ? (
+    <EarlierPage {...props} />
+  ) : (
+    <button type="button" class="plain" onClick={() => setWanted(true)}>
+      Show earlier letters
+    </button>
+  );
+}
+
+function EarlierPage({ project, design, before }: EarlierProps) {
+  const { loaded, again } = useLoad(() => fetchLetters({ project, design }, before), [before]);
+  if (loaded.state !== "here") {
+    return <Waiting loaded={loaded} again={again} />;
+  }
+  return (
+    <>
+      {loaded.data.items.map((r) => (
+        <Letter key={r.letter} project={project} design={design} revision={r} open={false} />
+      ))}
+      {loaded.data.next !== null ? <Earlier project={project} design={design} before={loaded.data.next} /> : null}
+    </>
+  );
 }
 
 function Letter({ project, design, revision: r, open }: { project: number; design: number; revision: Schema<"Revision">; open: boolean }) {

@@ -1,0 +1,233 @@
+package store_test
+
+import (
+	"context"
+	"errors"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"leat/domain"
+	"leat/domain/store"
+	"leat/domain/store/storetest"
+)
+
+// signedRow is how a row of a kind is made by hand, LINK being the number of its
+// link, and what of it is signed: all its columns but the free ones, and what the
+// changes beside touch.
+type signedRow struct {
+	about  []string
+	row    string
+	free   []string
+	beside []string
+}
+
+const (
+	entryTested = `INSERT INTO test_entries (id, sheet_id, item, role, recorded, outcome, why, who, sent_by, at, client_key)
+		SELECT 1, 1, 'P05', 'builder', '{}', 'met', '', min(id), min(id), now(), 'key-00000001' FROM accounts`
+	settingsByHand = `INSERT INTO safety_settings (id, body, why, proposed_by, proposed_at, client_key, link)
+		SELECT 1, '{}', 'Old pipe.', min(id), now(), 'key-00000001', LINK FROM accounts`
+	templateByHand = `INSERT INTO templates (version, follows, body, why, proposed_by, proposed_at, client_key, link)
+		SELECT 2, 1, '{}', 'A longer hold.', min(id), now(), 'key-00000001', LINK FROM accounts`
+	issueByHand = `INSERT INTO revision_issues (revision_id, sheet_number, digest, pressure_hash, class, checkers, note, issued_by, issued_at, link)
+		SELECT id, 1, sha256('d'), sha256('p'), 'plain', 1, '', started_by, now(), LINK FROM revisions`
+)
+
+// machineChanged is what of a machine a test and a certificate of it hold: how it
+// stood, and who had built it.
+var machineChanged = []string{
+	"UPDATE build_versions SET revision_id = 9", `UPDATE build_versions SET differences = '{"/trompe/intake/n_tubes": 28}'`, `UPDATE build_versions SET renewed = '{"/parts/0": 1}'`,
+	"UPDATE build_versions SET place = 'weir'", "UPDATE build_versions SET moves = 1", "UPDATE build_versions SET pressure_hash = sha256('y')", "DELETE FROM build_versions",
+	"UPDATE build_people SET account_id = (SELECT max(id) FROM accounts)", "UPDATE build_people SET added_at = added_at + interval '1 second'",
+	"UPDATE build_people SET account_id = NULL, name = 'Bryn' WHERE position = 1", "DELETE FROM build_people WHERE position = 1", "UPDATE build_people SET position = 7 WHERE position = 2",
+	"UPDATE build_people SET added_by = (SELECT max(id) FROM accounts)",
+}
+
+var signedRows = map[domain.LinkKind]signedRow{
+	domain.LinkAct: {
+		row:  `INSERT INTO acts (kind, at, who, about, before, after, link) SELECT 'joined', now(), min(id), min(id), '{}', '{}', LINK FROM accounts`,
+		free: []string{"id"},
+	},
+	domain.LinkFileHide: {
+		row:    `INSERT INTO file_hides (file_id, number, reason, keeper, steward, who, at, link) SELECT id, 1, 'A face', true, false, made_by, now(), LINK FROM files`,
+		beside: []string{"UPDATE files SET name = 'b.jpg'", "UPDATE files SET digest = sha256('y')", "UPDATE files SET project_id = 9"},
+	},
+	domain.LinkIncidentRest: {
+		row: `INSERT INTO incident_rests (entry_id, reason, who, at, link) SELECT id, 'A drip', who, now(), LINK FROM log_entries`,
+		beside: []string{
+			"UPDATE log_entries SET text = 'Dry'", "UPDATE log_entries SET build_id = NULL", "UPDATE log_entries SET who = 9", "UPDATE log_entries SET happened_at = happened_at - interval '1 day'",
+			"UPDATE files SET digest = sha256('y')", "DELETE FROM log_files",
+		},
+	},
+	domain.LinkSafetyProposed: {row: settingsByHand, free: []string{"client_key"}},
+	domain.LinkSafetySigned: {
+		about:  []string{strings.Replace(settingsByHand, "LINK", "999", 1)},
+		row:    `INSERT INTO safety_setting_signatures (setting_id, role, who, at, link) SELECT 1, 'second', min(id), now(), LINK FROM accounts`,
+		beside: []string{`UPDATE safety_settings SET body = '{"hydro_factor": 1}'`, "DELETE FROM safety_settings"},
+	},
+	domain.LinkTemplateProposed: {row: templateByHand, free: []string{"client_key"}},
+	domain.LinkTemplateSigned: {
+		about:  []string{strings.Replace(templateByHand, "LINK", "999", 1)},
+		row:    `INSERT INTO template_signatures (version, role, who, at, link) SELECT 2, 'second', min(id), now(), LINK FROM accounts`,
+		beside: []string{"UPDATE templates SET body = '{ }' WHERE version = 2", "DELETE FROM templates WHERE version = 2"},
+	},
+	domain.LinkIssued: {
+		row: issueByHand,
+		beside: []string{
+			`UPDATE sheets SET input = '{"trompe": {}}'`, `UPDATE sheets SET report = '{"calc_version": "1", "gist": {}}'`, "UPDATE sheets SET saved_by = 9", "UPDATE sheets SET saved_at = saved_at - interval '1 day'",
+			"UPDATE revisions SET letter = 'B'", "UPDATE revisions SET design_id = 9", "DELETE FROM sheets",
+		},
+	},
+	domain.LinkOutcome: {
+		about:  []string{strings.Replace(issueByHand, "LINK", "999", 1)},
+		row:    `INSERT INTO check_outcomes (revision_id, outcome, note, who, at, link) SELECT id, 'clear', '', started_by, now(), LINK FROM revisions`,
+		free:   []string{"id"},
+		beside: []string{"UPDATE revision_issues SET digest = sha256('y')", "DELETE FROM revision_issues"},
+	},
+	domain.LinkEnded: {
+		row: `INSERT INTO revision_ends (revision_id, kind, reason, who, at, link) SELECT id, 'withdrawn', 'The pipe was recalled.', started_by, now(), LINK FROM revisions`,
+	},
+	domain.LinkTestStarted: {
+		row: `INSERT INTO test_sheets (id, build_id, number, build_version, template_version, short, basis, pressure_hash, builders, started_by, started_at, version, client_key, link)
+			SELECT 1, id, 1, 1, 1, false, '{"competent": false}', sha256('p'), 2, started_by, now(), 1, 'key-00000001', LINK FROM builds`,
+		free:   []string{"ended", "ended_at", "version", "client_key"},
+		beside: machineChanged,
+	},
+	domain.LinkTestSigned: {
+		about: []string{entryTested},
+		row: `INSERT INTO test_signatures (entry_id, sheet_id, item, role, who, sent_by, at, how, client_key, link)
+			SELECT 1, 1, 'P05', 'builder', min(id), min(id), now(), 'code', 'key-00000001', LINK FROM accounts`,
+		free:   []string{"id", "client_key"},
+		beside: entryChanged,
+	},
+	domain.LinkNonconformance: {
+		about:  []string{entryTested},
+		row:    `INSERT INTO nonconformances (id, entry_id, sheet_id, item, text, who, at, link) SELECT 1, 1, 1, 'P05', 'It weeps.', min(id), now(), LINK FROM accounts`,
+		beside: entryChanged,
+	},
+	domain.LinkNonconformanceClosed: {
+		row: `INSERT INTO nonconformance_closings (nonconformance_id, disposition, text, who, at, link) SELECT 1, 'replace', 'Cut out.', min(id), now(), LINK FROM accounts`,
+	},
+	domain.LinkCertificate: {
+		row: `INSERT INTO certificates (id, build_id, sheet_id, build_version, pressure_hash, site, body, builders, issued_by, issued_at, expires_on, expires_at, link)
+			SELECT 1, id, 1, 1, sha256('p'), 'mill (0)', '{}', 2, started_by, now(), '2027-01-01', now(), LINK FROM builds`,
+		beside: machineChanged,
+	},
+	domain.LinkCertificateEnded: {
+		row: `INSERT INTO certificate_ends (certificate_id, kind, reason, who, at, link) SELECT 1, 'revoked', 'Doubt.', min(id), now(), LINK FROM accounts`,
+	},
+}
+
+var entryChanged = []string{
+	`UPDATE test_entries SET recorded = '{"ventilated": true}'`, "UPDATE test_entries SET role = 'second'", "UPDATE test_entries SET outcome = 'failed'", "UPDATE test_entries SET why = 'x'",
+	"UPDATE test_entries SET who = 9", "UPDATE test_entries SET sent_by = 9", "UPDATE test_entries SET at = at - interval '1 hour'", "UPDATE test_entries SET device_at = now()",
+	"UPDATE test_entries SET paper_at = now()", "UPDATE test_entries SET paper_file = 1", "DELETE FROM test_entries",
+}
+
+// otherwise is another value of a column, by its type.
+var otherwise = map[string]string{
+	"bigint": "coalesce(%, 0) + 1000", "integer": "coalesce(%, 0) + 1000", "text": "coalesce(%, '') || 'x'", "boolean": "NOT %", "jsonb": `'{"tampered": true}'`,
+	"bytea": "sha256(%)", "timestamp with time zone": "coalesce(%, now()) + interval '1 second'", "date": "% + 1",
+}
+
+// changesOf is an update of each column of a table.
+func changesOf(t *testing.T, db *storetest.DB, table string) map[string]string {
+	t.Helper()
+	changes := map[string]string{}
+	for _, column := range namesOf(t, db, "SELECT column_name || ':' || data_type FROM information_schema.columns WHERE table_schema = 'public' AND table_name = '"+table+"'") {
+		name, kind, _ := strings.Cut(column, ":")
+		require.Contains(t, otherwise, kind)
+		changes[name] = "UPDATE " + table + " SET " + name + " = " + strings.ReplaceAll(otherwise[kind], "%", name) + " WHERE link = 1"
+	}
+	return changes
+}
+
+// defenceless is a database with something of everything, in which its owner can
+// change whatever they like.
+func defenceless(t *testing.T) *storetest.DB {
+	t.Helper()
+	db := logged(t)
+	unguarded(t, db)
+	db.Exec(t, "ALTER TABLE record_links ENABLE ALWAYS TRIGGER record_links_next") // it says where the record ends
+	db.Exec(t, builderByHand("2", "NULL, 'Olwen from the mill'"))
+	db.Exec(t, `DO $$ DECLARE k record; BEGIN
+		FOR k IN SELECT conrelid::regclass AS there, conname FROM pg_constraint WHERE connamespace = 'public'::regnamespace AND contype IN ('c', 'f', 'u') ORDER BY contype <> 'f' LOOP
+			EXECUTE format('ALTER TABLE %s DROP CONSTRAINT %I', k.there, k.conname);
+		END LOOP;
+		FOR k IN SELECT table_name, column_name FROM information_schema.columns WHERE table_schema = 'public' AND is_identity = 'YES' LOOP
+			EXECUTE format('ALTER TABLE %I ALTER %I SET GENERATED BY DEFAULT', k.table_name, k.column_name);
+		END LOOP;
+	END $$`)
+	return db
+}
+
+var errUndone = errors.New("undone")
+
+// tampered runs a change after a row of a kind was signed, and takes it back. It
+// returns what the record says of it.
+func tampered(t *testing.T, tx *store.Tx, change string) error {
+	t.Helper()
+	_, err := tx.Run("SAVEPOINT untouched")
+	require.NoError(t, err)
+	n, err := tx.Run(change)
+	require.NoError(t, err, change)
+	require.Positive(t, n, "%s: nothing was changed", change)
+	_, found := tx.VerifyRecord()
+	_, err = tx.Run("ROLLBACK TO untouched")
+	require.NoError(t, err)
+	return found
+}
+
+// Whatever is signed cannot be changed by hand without the record naming it: each
+// column of each table that links are about, and what else belongs to it.
+func TestTamperingWithAnySignedRowIsNamed(t *testing.T) {
+	t.Parallel()
+	db := defenceless(t)
+	who := domain.AccountID(db.Number(t, "SELECT min(id) FROM accounts"))
+	tables := store.SignedTables()
+	for kind := range signedRows {
+		require.Contains(t, tables, kind)
+	}
+	for kind, table := range tables {
+		t.Run(string(kind), func(t *testing.T) {
+			s, there := signedRows[kind]
+			require.True(t, there, "no row of this kind is tampered with")
+			changes := changesOf(t, db, table)
+			err := db.InTx(context.Background(), func(tx *store.Tx) error {
+				for _, row := range s.about {
+					_, err := tx.Run(row)
+					require.NoError(t, err)
+				}
+				require.NoError(t, tx.Sign(kind, who, func(link int64) error {
+					_, err := tx.Run(strings.ReplaceAll(s.row, "LINK", strconv.FormatInt(link, 10)))
+					return err
+				}))
+				head, err := tx.VerifyRecord()
+				require.NoError(t, err, "before anything is changed")
+				require.EqualValues(t, 1, head.Number)
+				named := func(change string) {
+					broken, is := errors.AsType[domain.BrokenRecord](tampered(t, tx, change))
+					require.True(t, is, "not found: %s", change)
+					require.Equal(t, kind, broken.Kind, change)
+					require.EqualValues(t, 1, broken.Number, change)
+				}
+				for column, change := range changes {
+					if slices.Contains(s.free, column) {
+						require.NoError(t, tampered(t, tx, change), "%s is signed after all", column)
+						continue
+					}
+					named(change)
+				}
+				for _, change := range s.beside {
+					named(change)
+				}
+				named("DELETE FROM " + table + " WHERE link = 1")
+				return errUndone
+			})
+			require.ErrorIs(t, err, errUndone)
+		})
+	}
+}
