@@ -5,6 +5,7 @@ export interface Caller {
   password: string;
   get: <T>(path: string) => Promise<T>;
   post: (path: string, body: unknown, etag?: string) => Promise<{ id: number; etag: string }>;
+  put: (path: string, body: unknown) => Promise<void>;
 }
 
 interface Demo {
@@ -26,7 +27,7 @@ export async function demoMember(url: string | undefined, name: string): Promise
     const a = await fetch(new URL(`/api/v1${path}`, base), init);
     const text = await a.text();
     expect(a.ok, `${init.method ?? "GET"} ${path}: ${text}`).toBe(true);
-    return { data: JSON.parse(text) as unknown, etag: a.headers.get("ETag") ?? "" };
+    return { data: JSON.parse(text || "null") as unknown, etag: a.headers.get("ETag") ?? "" };
   };
   const headers = { Authorization: `Bearer ${token}` };
   return {
@@ -39,6 +40,9 @@ export async function demoMember(url: string | undefined, name: string): Promise
         body: JSON.stringify(body),
       });
       return { id: (data as { id: number }).id, etag: version };
+    },
+    put: async (path, body) => {
+      await call(path, { method: "PUT", headers: { ...headers, "Content-Type": "application/json" }, body: JSON.stringify(body) });
     },
   };
 }

@@ -12,6 +12,7 @@ import { ProjectPage } from "./pages/project/Page";
 import { ProjectsPage } from "./pages/projects/Page";
 import { refOf, type Ref } from "./pages/sheet/refs";
 import { SitePage } from "./pages/site/Page";
+import type { TestAddress } from "./pages/test/fetch";
 import { WaitingPage } from "./pages/waiting/Page";
 import { useDelivery } from "./outbox/outbox";
 import { PageFrame } from "./parts/PageFrame/PageFrame";
@@ -71,6 +72,9 @@ const NewBuildPage = later<{ account: number; project: number }>(() => import(".
 const RebuildPage = later<BuildAddress>(() => import("./pages/rebuild/Page"));
 const TagPage = later<{ tag: number }>(() => import("./pages/build/TagPage"));
 const CheckOfLetter = later<LetterAt>(() => import("./pages/check/Page"));
+const TestsPage = later<BuildAddress>(() => import("./pages/test/ListPage"));
+const TestPage = later<TestAddress>(() => import("./pages/test/Page"));
+const CertificatePage = later<BuildAddress>(() => import("./pages/certificate/Page"));
 const DesignSheet = later<DesignAddress>(() => import("./pages/sheet/Page"));
 
 /** Pages says which page stands at which address; each one has its own. */
@@ -112,6 +116,11 @@ export function Pages({ account }: { account: number }) {
       <Route path="/projects/:project/builds/:build/change">{(p) => withBuild(p, (b) => <ChangeBuildPage key={b.build} {...b} />)}</Route>
       <Route path="/projects/:project/builds/:build/rebuild">{(p) => withBuild(p, (b) => <RebuildPage key={b.build} {...b} />)}</Route>
       <Route path="/projects/:project/builds/:build/label">{(p) => withBuild(p, (b) => <LabelPage key={b.build} {...b} />)}</Route>
+      <Route path="/projects/:project/builds/:build/tests">{(p) => withBuild(p, (b) => <TestsPage key={b.build} {...b} />)}</Route>
+      <Route path="/projects/:project/builds/:build/tests/:test">
+        {(p) => withBuild(p, (b) => withId(p.test, (test) => <TestPage key={`${b.build}/${test}`} {...b} test={test} />))}
+      </Route>
+      <Route path="/projects/:project/builds/:build/certificate">{(p) => withBuild(p, (b) => <CertificatePage key={b.build} {...b} />)}</Route>
       <Route path="/projects/:project/builds/:build/log">{(p) => withBuild(p, (b) => <LogPage key={b.build} {...b} />)}</Route>
       <Route path="/projects/:project/log">{(p) => withId(p.project, (project) => <LogPage key={`log-${project}`} project={project} build={null} />)}</Route>
       <Route path="/builds/:tag">{(p) => withId(p.tag, (tag) => <TagPage key={tag} tag={tag} />)}</Route>

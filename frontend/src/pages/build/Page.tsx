@@ -13,6 +13,7 @@ import { Answers } from "../sheet/Answers";
 import { useNarrow } from "../sheet/narrow";
 import { sheetPath } from "../sheet/refs";
 import { saySheet } from "../sheet/say";
+import { certificatePath, testsPath } from "../test/fetch";
 import { Builders } from "./Builders";
 import { buildPath, fetchBoth, type Build, type BuildAddress, type WithProject } from "./fetch";
 import { History } from "./History";
@@ -102,6 +103,14 @@ function Machine({ shown: { build, project, fields, outputs }, etag, take, again
       ))}
       <section class={build.certificate.valid ? "holds" : "warn"} aria-label="Certificate">
         <p>{sayCertificate(build.certificate)}</p>
+        <p class="row off-paper">
+          <Link class="do second" href={testsPath({ project: project.id, build: build.id })}>
+            Pressure tests
+          </Link>
+          <Link class="do second" href={certificatePath({ project: project.id, build: build.id })}>
+            Certificate
+          </Link>
+        </p>
       </section>
       <div class="machine-sheet">
         <section class="machine-drawing" aria-label="Elevation">

@@ -15,12 +15,13 @@ function setup(props: Partial<SignProps> = {}) {
   const sign = vi.fn<SignIt>(props.sign ?? fine);
   const signed = vi.fn();
   void act(() => render(<Sign name="p12" says="P12, as second" me={petra} word="Sign" {...props} sign={sign} signed={signed} />, root));
-  const input = () => root.querySelector("input") ?? expect.fail("no input");
+  const input = () => root.querySelector<HTMLInputElement>("input:not([type=radio])") ?? expect.fail("no input");
   return {
     root,
     sign,
     signed,
     input,
+    choose: (who: string) => act(() => [...root.querySelectorAll("label")].find((l) => l.textContent === who)?.querySelector("input")?.click()),
     press: (word: string) => act(() => [...root.querySelectorAll("button")].find((b) => b.textContent === word)?.click()),
     type: (text: string) =>
       act(() => {
@@ -48,15 +49,27 @@ describe("a signature", () => {
 
   it("is given by a colleague on this device, with their own code", async () => {
     const p = setup({ others: [bram] });
-    const select = p.root.querySelector("select") ?? expect.fail("nobody to choose");
-    await act(() => {
-      select.value = "2";
-      select.dispatchEvent(new Event("change", { bubbles: true }));
-    });
+    await p.choose("Bram Oduya, beside me");
     expect(p.root.textContent).toContain("Signing code of Bram Oduya");
     await p.type("915360");
     await p.submit();
     expect(p.sign).toHaveBeenCalledExactlyOnceWith(bram, { code: "915360", password: "" });
+  });
+
+  it("is not offered to whoever holds the device and may not give it", async () => {
+    const p = setup({ others: [bram], notMe: true });
+    expect(p.root.textContent).not.toContain("Petra Lindahl, me");
+    await p.type("915360");
+    await p.submit();
+    expect(p.sign).toHaveBeenCalledExactlyOnceWith(bram, { code: "915360", password: "" });
+  });
+
+  it("asks for the password of who has set no code", async () => {
+    const p = setup({ me: { ...petra, has_code: false } });
+    expect(p.root.textContent).toContain("Password of Petra Lindahl");
+    await p.type("three grey wagtails");
+    await p.submit();
+    expect(p.sign).toHaveBeenCalledExactlyOnceWith({ ...petra, has_code: false }, { code: "", password: "three grey wagtails" });
   });
 
   it("takes the password instead, and never sends a code typed before", async () => {

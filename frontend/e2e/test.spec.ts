@@ -1,0 +1,153 @@
+import { expect, test } from "@playwright/test";
+import { expectFit, expectHandSized, petra, tomasz } from "./support";
+import { bram, builtPlain, codes, enters, fills, signs, type Built, type Item, type Sheet } from "./tested";
+
+/** begun begins a test sheet past the pages, and answers where it is. */
+async function begun(built: Built): Promise<string> {
+  await built.crew.post(`${built.path}/tests`, { client_key: `test-of-${built.path.replace(/\D+/g, "-")}` });
+  return `${built.path}/tests/1`;
+}
+
+const sheetOf = (built: Built, path: string) => built.crew.get<Sheet>(path);
+function itemOf(s: Sheet, id: string): Item {
+  const item = s.items.find((i) => i.id === id);
+  if (!item) {
+    throw new Error(`The sheet has no item ${id}.`);
+  }
+  return item;
+}
+const nextOf = (s: Sheet) => s.items.find((i) => i.state === "open" || i.state === "signing");
+
+test("two people take a plain machine through its test, cut off in the middle; a steward issues the certificate", async ({ browser, baseURL }) => {
+  test.setTimeout(240_000);
+  const built = await builtPlain(baseURL);
+  const builder = await enters(browser, petra);
+  const second = await enters(browser, tomasz);
+  await builder.page.goto(`${built.path}/tests`);
+  await expect(builder.page.getByText("A plain machine has the short list")).toBeVisible();
+  await expectHandSized(builder.page);
+  await expectFit(builder.page);
+  await builder.page.getByRole("button", { name: "Begin a test sheet" }).click();
+  await expect(builder.page.getByRole("heading", { name: "Test sheet 1", level: 1 })).toBeVisible();
+  const path = new URL(builder.page.url()).pathname;
+  await second.page.goto(path);
+  await expect(second.page.locator("#item-B01")).toBeVisible();
+  await expect(second.page.getByRole("region", { name: "What counts now" })).toContainText(/Keep 5\sm away/);
+  await expectHandSized(second.page);
+  await expectFit(second.page);
+
+  let signatures = 0;
+  let was_cut = false;
+  for (let s = await sheetOf(built, path), item = nextOf(s); item; s = await sheetOf(built, path), item = nextOf(s)) {
+    const role = item.lacks[0];
+    const [who, other] = role === "builder" ? [builder, second] : [second, builder];
+    const line = who.page.locator(`#item-${item.id} .item-line`);
+    await expect(who.page.locator(`#item-${item.id}`)).toHaveClass(/state-(open|signing)/); // as the notebook has it, within seconds
+    if ((await line.getAttribute("aria-expanded")) === "false") {
+      await line.click();
+    }
+    if (item.state === "open") {
+      // Nothing leaks: the gauge shows at the end what it showed at the start.
+      const start = s.items.find((i) => i.id === "R03")?.entry?.values["p_test"];
+      await fills(who.page, item, typeof start === "number" ? { p_end: String(start) } : {});
+    }
+    if (!was_cut && item.id === "P10") {
+      was_cut = true;
+      await who.context.setOffline(true);
+      await expect(who.page.getByText(/No connection since/)).toBeVisible();
+      await signs(who.page, item.id, who.code);
+      await expect(who.page.locator(`#item-${item.id}`).getByRole("alert")).toContainText("No connection");
+      await who.context.setOffline(false);
+      await who.page.reload();
+      await expect(who.page.locator("#P10-zone_keeper")).toHaveValue(`${petra}\n${tomasz}`);
+      await expect(who.page.getByText(/No connection since/)).toHaveCount(0);
+    }
+    await signs(who.page, item.id, who.code);
+    signatures++;
+    await expect(other.page.locator(`#item-${item.id} .item-line`)).toContainText(item.lacks.length === 1 ? "met" : "to sign");
+  }
+  expect(was_cut).toBe(true);
+  expect(signatures, "signatures of a plain machine").toBeLessThanOrEqual(20);
+  expect((await sheetOf(built, path)).ended).toBe("passed");
+  await expect(builder.page.getByText("Everything that is asked is recorded and signed.")).toBeVisible();
+  await expectFit(builder.page);
+
+  // The crew can't issue it; a steward who did not build it does.
+  await builder.page.goto(`${built.path}/certificate`);
+  await expect(builder.page.getByText("A passed test waits for its certificate")).toBeVisible();
+  await expect(builder.page.getByRole("button", { name: "Issue the certificate" })).toHaveCount(0);
+  const steward = await enters(browser, bram);
+  await steward.page.goto(`${built.path}/certificate`);
+  await steward.page.getByLabel(/^Password of/).fill(built.steward.password);
+  await steward.page.getByRole("button", { name: "Issue the certificate" }).click();
+  await expect(steward.page.getByText("It counts", { exact: true })).toBeVisible();
+  await expect(steward.page.getByRole("region", { name: "Limits of use" })).toContainText("This is no permit.");
+  await expectHandSized(steward.page);
+  await expectFit(steward.page);
+
+  await steward.page.getByRole("button", { name: "Revoke this certificate" }).click();
+  await steward.page.getByLabel("Why", { exact: true }).fill("The drum was dropped.");
+  await steward.page.getByLabel(/^Password of/).fill(built.steward.password);
+  await steward.page.getByRole("button", { name: "Revoke it for good" }).click();
+  await expect(steward.page.getByText("It does not count: the machine must not be under pressure.")).toBeVisible();
+  await expect(steward.page.getByText("The drum was dropped.")).toBeVisible();
+});
+
+test("a reading outside its limits is asked once more, ends the test, and is closed by a steward", async ({ browser, baseURL }) => {
+  test.setTimeout(150_000);
+  const built = await builtPlain(baseURL);
+  const path = await begun(built);
+  const { page, code } = await enters(browser, tomasz);
+  await page.goto(path);
+  for (const id of ["B01", "B02", "B10", "P01", "P02"]) {
+    const item = itemOf(await sheetOf(built, path), id);
+    await expect(page.locator(`#item-${id} .item-line`)).toHaveAttribute("aria-expanded", "true");
+    await fills(page, item);
+    await signs(page, id, code);
+    await expect(page.locator(`#item-${id} .item-line`)).toContainText("met");
+  }
+  // P04 is the builder's: Petra signs on his phone. Ten hours are not enough for the joints.
+  await expect(page.locator("#item-P04")).toContainText(petra);
+  const item = itemOf(await sheetOf(built, path), "P04");
+  await fills(page, item, { cure_hours: "1" });
+  await signs(page, "P04", codes[petra] ?? "");
+  const asked = page.getByRole("dialog", { name: "Is it really so?" });
+  await expect(asked).toContainText("outside its limits");
+  expect((await sheetOf(built, path)).ended).toBe(null);
+  await expectFit(page);
+  await asked.getByLabel(/^Signing code of/).fill(codes[petra] ?? "");
+  await asked.getByRole("button", { name: "It is so: sign, and end this test" }).click();
+  await expect(page.getByRole("region", { name: "What failed" })).toContainText("P04 Joints cured");
+  const failed = await sheetOf(built, path);
+  expect(failed.ended).toBe("failed");
+  expect(itemOf(failed, "P07").state).toBe("closed");
+
+  for (const [id, who] of [
+    ["C04", tomasz],
+    ["C04", petra],
+  ] as const) {
+    const now = itemOf(await sheetOf(built, path), id);
+    const line = page.locator(`#item-${id} .item-line`);
+    if ((await line.getAttribute("aria-expanded")) === "false") {
+      await line.click();
+    }
+    if (now.state === "open") {
+      await fills(page, now);
+    }
+    const radio = page.locator(`#item-${id}`).getByLabel(who === tomasz ? /^second:/ : /^builder:/);
+    if (await radio.count()) {
+      await radio.check();
+    }
+    await signs(page, id, codes[who] ?? "");
+    await expect(line).toContainText(who === tomasz ? "to sign: builder" : "met");
+  }
+  await expectFit(page);
+  const steward = await enters(browser, bram);
+  await steward.page.goto(path);
+  await steward.page.getByLabel("What was done").fill("Left to cure for three more days.");
+  await steward.page.getByLabel(/^Password of/).fill(built.steward.password);
+  await steward.page.getByRole("button", { name: "Close it" }).click();
+  await expect(steward.page.getByRole("region", { name: "What failed" })).toContainText("“Left to cure for three more days.”");
+  await steward.page.getByRole("link", { name: "Begin a new test sheet" }).click();
+  await expect(steward.page.getByText("What failed is closed.")).toBeVisible();
+});
