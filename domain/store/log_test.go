@@ -232,20 +232,3 @@ func TestTheFirstPageOfALongLogTouchesFewPages(t *testing.T) {
 	require.Greater(t, db.Number(t, "SELECT pg_relation_size('log_entries') / 8192"), 500)
 	require.Less(t, pagesTouched(t, db), 200.0)
 }
-
-func BenchmarkFirstPageOfTheLog(b *testing.B) {
-	for _, entries := range []int{1_000, 100_000} {
-		b.Run(fmt.Sprint(entries), func(b *testing.B) {
-			db := storetest.New(b)
-			db.Exec(b, `INSERT INTO projects (title, purpose, started_by, started_at, version, client_key) VALUES ('P', '', $1, now(), 1, 'key-00000001')`, db.Person(b, "Petra Lindahl").Account)
-			fill(b, db, entries)
-			project := domain.ProjectID(db.Number(b, "SELECT id FROM projects"))
-			for b.Loop() {
-				require.NoError(b, db.InTx(context.Background(), func(tx *store.Tx) error {
-					_, err := tx.Log(project, nil, domain.Page{})
-					return err
-				}))
-			}
-		})
-	}
-}
