@@ -24,21 +24,23 @@ interface DrawnProps {
   /** Those that stand open. */
   remarks: Remark[];
   paperScale: number;
+  /** The part that is chosen. */
+  part: Part | null;
+  onPart: (part: Part) => void;
 }
 
 /** Drawn is the elevation with its remarks; a part of it that is chosen can get one. */
-export function Drawn({ at, sheet, check, design, project, remarks, paperScale }: DrawnProps) {
+export function Drawn({ at, sheet, check, design, project, remarks, paperScale, part, onPart }: DrawnProps) {
   const units = useUnits();
   const narrow = useNarrow();
   const pins = useContext(PinsHere);
   const [scale, setScale] = useState(0);
-  const [part, setPart] = useState<Part | null>(null);
   const drawing = useMemo(() => withRemarks(sheet.drawing, remarks), [sheet, remarks]);
   const about = saySheet(sheet.report, units) ?? "Elevation";
   const pin = part ? partPin(part) : null;
   return (
     <section class="sheet-drawing" id="drawing" aria-label="Elevation">
-      <Drawing drawing={drawing} about={about} height={narrow ? 340 : 460} short={narrow} write={units.write} selected={part} onSelect={setPart} onScale={setScale} />
+      <Drawing drawing={drawing} about={about} height={narrow ? 340 : 460} short={narrow} write={units.write} selected={part} onSelect={onPart} onScale={setScale} />
       <div class="off-paper" aria-live="polite">
         {pin ? (
           <>
@@ -52,7 +54,7 @@ export function Drawn({ at, sheet, check, design, project, remarks, paperScale }
         )}
       </div>
       <p class="gist">{about}</p>
-      {narrow ? <WholeDrawing drawing={drawing} about={about} write={units.write} onSelect={setPart} /> : null}
+      {narrow ? <WholeDrawing drawing={drawing} about={about} write={units.write} onSelect={onPart} /> : null}
       <TitleBlock
         boxes={[
           { name: "project", value: project.title, wide: true },

@@ -89,7 +89,7 @@ export function OutcomeForm({ me, at, check, etag, changed }: OutcomeFormProps) 
           <Sign
             key={outcome}
             name="outcome-sign"
-            says={`I say ${outcome} of letter ${at.letter}. It can’t be taken back, and stands on the record with my name.`}
+            says={`I ${outcome} letter ${at.letter}. It can’t be taken back, and stands on the record with my name.`}
             me={me}
             passwordOnly
             word={outcome === "clear" ? "Sign: clear" : "Sign: return"}

@@ -4,6 +4,7 @@ import { api, ask, type Answer, type Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
 import { useSession, type Member } from "../../api/session";
 import { useOutbox } from "../../outbox/outbox";
+import type { Part } from "../../parts/Drawing/model";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Stamp } from "../../parts/Stamp/Stamp";
 import { Waiting } from "../../parts/Trouble/Waiting";
@@ -15,7 +16,7 @@ import { isLater } from "../sheet/letters";
 import { NextLetter } from "../sheet/NextLetter";
 import { fetchDesign } from "../sheet/Page";
 import { Paper } from "../sheet/Paper";
-import { PinsHere, type Pin } from "../sheet/pins";
+import { goToPin, PinsHere, type Pin } from "../sheet/pins";
 import { comparePath, partsPath } from "../sheet/refs";
 import { saySheet } from "../sheet/say";
 import { stateWords } from "../sheet/states";
@@ -26,7 +27,7 @@ import { fetchCheck, fetchRemarks, type Check, type LetterAt, type Remark } from
 import { Inputs } from "./Inputs";
 import { OutcomeForm } from "./OutcomeForm";
 import { aboutRemarks } from "./outgoing";
-import { named, type Places } from "./pins";
+import { named, partNamed, type Places } from "./pins";
 import { PinMarkHere, PinPlaceHere } from "./PinsOfPage";
 import { Raise } from "./Raise";
 import { Recalculated } from "./Recalculated";
@@ -123,6 +124,7 @@ function Checked({ at, whole, now, me, onNow }: CheckedProps) {
   const { sheet, design, project, fields, outputs, rest } = whole;
   const { check, etag } = now;
   const units = useUnits();
+  const [part, setPart] = useState<Part | null>(null);
   const [raising, setRaising] = useState<Pin | null>(null);
   const [paperScale, setPaperScale] = useState(0);
   const [said, setSaid] = useState("");
@@ -151,6 +153,12 @@ function Checked({ at, whole, now, me, onNow }: CheckedProps) {
     mark: (pin: Pin) => <PinMarkHere pin={pin} remarks={open} />,
     place: (pin: Pin) => <PinPlaceHere pin={pin} remarks={open} may={may} onRaise={setRaising} />,
   };
+  const goTo = (pin: Pin) => {
+    if (pin.kind === "part") {
+      setPart(partNamed(pin.at));
+    }
+    goToPin(pin);
+  };
   const about = (sheet ? saySheet(sheet.report, units) : null) ?? "Elevation";
   return (
     <PinsHere.Provider value={pins}>
@@ -170,11 +178,11 @@ function Checked({ at, whole, now, me, onNow }: CheckedProps) {
           ) : null}
           <Ways at={at} whole={whole} now={now} me={me} changed={changed} />
           {sheet ? <Recalculated check={check} places={places} /> : null}
-          <Remarks account={me.id} at={at} open={open} parcels={parcels} may={may} pinOf={(r) => named(r.pin, places)} onRaise={setRaising} changed={look} />
+          <Remarks account={me.id} at={at} open={open} parcels={parcels} may={may} pinOf={(r) => named(r.pin, places)} onRaise={setRaising} onGo={goTo} changed={look} />
         </div>
         {sheet ? (
           <>
-            <Drawn at={at} sheet={sheet} check={check} design={design} project={project} remarks={open} paperScale={paperScale} />
+            <Drawn at={at} sheet={sheet} check={check} design={design} project={project} remarks={open} paperScale={paperScale} part={part} onPart={setPart} />
             <Paper fields={fields} rest={rest} input={sheet.input} drawing={sheet.drawing} about={about} onScale={setPaperScale} />
             <section class="sheet-inputs" id="inputs" aria-label="Inputs">
               <h2>What it was calculated from</h2>

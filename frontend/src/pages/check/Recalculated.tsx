@@ -91,10 +91,13 @@ const gistWords: Record<string, string> = {
   "/gist/lifted_m3s": "water lifted",
 };
 
+/** codesInWords makes "W_HIGH_VOID, W_SLUG" readable. */
+const codesInWords = (codes: string) => codes.replace(/\b[A-Z]_(?=[A-Z])/g, "").replaceAll("_", " ").toLowerCase();
+
 function valueOf(d: Difference, side: "was" | "is", { outputs }: Places, units: Units): string {
   const number = side === "was" ? d.was_number : d.is_number;
   if (number === null) {
-    return d[side].replaceAll("_", " ").replaceAll(",", ", ") || "none";
+    return codesInWords(d[side]) || "none";
   }
   const f = fieldAt(outputs, d.at.replace(/^\/trompe/, ""));
   if (f) {

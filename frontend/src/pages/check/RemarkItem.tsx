@@ -7,7 +7,7 @@ import { FormSummary } from "../../parts/Field/FormSummary";
 import { TextField } from "../../parts/Field/TextField";
 import { Stamp } from "../../parts/Stamp/Stamp";
 import { when } from "../../words";
-import { goToPin, type Pin } from "../sheet/pins";
+import { pinId, type Pin } from "../sheet/pins";
 import type { LetterAt, Remark } from "./fetch";
 import { begins, handOver, remarksPath } from "./outgoing";
 import { quoted } from "./say";
@@ -18,19 +18,21 @@ export interface RemarkProps {
   remark: Remark;
   /** What it is pinned to, as the sheet at hand calls it. */
   pin: Pin;
+  /** Goes to what it is pinned to. */
+  onGo: (pin: Pin) => void;
   /** Called when something was sent that may change how things stand. */
   changed: () => void;
 }
 
 /** RemarkItem is one remark with what was answered, and what the reader may do with it. */
-export function RemarkItem({ account, at, remark: r, pin, changed }: RemarkProps) {
+export function RemarkItem({ account, at, remark: r, pin, onGo, changed }: RemarkProps) {
   const may = (action: Remark["allowed_actions"][number]) => r.allowed_actions.includes(action);
   const open = r.laid_to_rest === null;
   return (
     <li class={open ? "remark" : "remark resting"} id={`remark-${r.id}`} tabIndex={-1}>
       <p class="remark-head">
         <Stamp word={r.weight} danger={open && r.weight === "stopper"} />{" "}
-        <PinLink pin={pin} />
+        <PinLink pin={pin} onGo={onGo} />
         {r.letter === at.letter ? null : <span class="small quiet">left on letter {r.letter}</span>}
       </p>
       <p class="said">{r.text}</p>
@@ -67,18 +69,18 @@ export function RemarkItem({ account, at, remark: r, pin, changed }: RemarkProps
   );
 }
 
-function PinLink({ pin }: { pin: Pin }) {
+function PinLink({ pin, onGo }: Pick<RemarkProps, "pin" | "onGo">) {
   if (pin.kind === "whole") {
     return <b>{pin.name}</b>;
   }
   const go = (e: Event) => {
     e.preventDefault();
-    goToPin(pin);
+    onGo(pin);
   };
   return (
-    <button type="button" class="plain pin-link" onClick={go}>
+    <a href={`#${pinId(pin)}`} class="pin-link" onClick={go}>
       {pin.name}
-    </button>
+    </a>
   );
 }
 
@@ -97,7 +99,7 @@ function Folded({ words, open, children }: { words: string; open: boolean; child
   );
 }
 
-function AnswerForm({ account, at, remark, close }: Omit<RemarkProps, "pin" | "changed"> & { close: () => void }) {
+function AnswerForm({ account, at, remark, close }: Omit<RemarkProps, "pin" | "onGo" | "changed"> & { close: () => void }) {
   const form = useForm({
     id: answerId(remark),
     account,
@@ -133,7 +135,7 @@ function AnswerForm({ account, at, remark, close }: Omit<RemarkProps, "pin" | "c
   );
 }
 
-function RestForm({ account, at, remark, changed }: Omit<RemarkProps, "pin">) {
+function RestForm({ account, at, remark, changed }: Omit<RemarkProps, "pin" | "onGo">) {
   const form = useForm({
     id: restId(remark),
     account,

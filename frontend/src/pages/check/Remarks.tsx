@@ -19,12 +19,14 @@ export interface RemarksProps {
   may: boolean;
   pinOf: (r: Remark) => Pin;
   onRaise: (pin: Pin) => void;
+  /** Goes to what a remark is pinned to. */
+  onGo: (pin: Pin) => void;
   changed: () => void;
 }
 
 /** Remarks are all that stand open, the heaviest first, and folded away those laid to rest. */
-export function Remarks({ account, at, open, parcels, may, pinOf, onRaise, changed }: RemarksProps) {
-  const item = (r: Remark) => <RemarkItem key={r.id} account={account} at={at} remark={r} pin={pinOf(r)} changed={changed} />;
+export function Remarks({ account, at, open, parcels, may, pinOf, onRaise, onGo, changed }: RemarksProps) {
+  const item = (r: Remark) => <RemarkItem key={r.id} account={account} at={at} remark={r} pin={pinOf(r)} onGo={onGo} changed={changed} />;
   return (
     <section id="remarks" aria-labelledby="remarks-title" class="remarks">
       <h2 id="remarks-title">Remarks that stand open</h2>

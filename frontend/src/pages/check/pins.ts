@@ -22,6 +22,9 @@ export const theWhole: Pin = { kind: "whole", at: "", name: "the whole design" }
 
 const isPart = (name: string): name is Part => name in partNames;
 
+/** partNamed is the part of the drawing with a name; null for none. */
+export const partNamed = (name: string): Part | null => (isPart(name) ? name : null);
+
 /** partPin is the pin of a part of the drawing. */
 export const partPin = (part: Part): Pin => ({ kind: "part", at: part, name: `${partNames[part].toLowerCase()}, in the drawing` });
 

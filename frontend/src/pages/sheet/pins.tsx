@@ -33,7 +33,7 @@ export const pinId = ({ kind, at }: Pick<Pin, "kind" | "at">) => `pin-${kind}${a
 
 /** goToPin opens whatever the place of a pin is folded into, and goes there. */
 export function goToPin(pin: Pick<Pin, "kind" | "at">): void {
-  const place = document.getElementById(pinId(pin));
+  const place = document.getElementById(pin.kind === "part" ? "drawing" : pinId(pin));
   if (!place) {
     return;
   }
@@ -42,7 +42,7 @@ export function goToPin(pin: Pick<Pin, "kind" | "at">): void {
       e.open = true;
     }
   }
-  const own = place.querySelector("details");
+  const own = pin.kind === "part" ? null : place.querySelector("details");
   if (own) {
     own.open = true;
   }
