@@ -67,7 +67,14 @@ function Whole({ at, of: c, changed }: { at: OfBuild; of: Certificates; changed:
         </section>
       ) : null}
       {c.certificate ? (
-        <Body at={at} certificate={c.certificate} />
+        <>
+          <Body at={at} certificate={c.certificate} />
+          <p class="off-paper">
+            <button type="button" class="second" onClick={() => print()}>
+              Print the certificate
+            </button>
+          </p>
+        </>
       ) : c.ready ? null : (
         <p>
           No certificate was issued for this machine yet: it must not be under pressure. <Link href={testsPath(at)}>Begin a test sheet</Link>, pass it, and let a steward issue one.

@@ -1,11 +1,14 @@
 import { useEffect, useState } from "preact/hooks";
 import { Link } from "wouter-preact";
+import { useLoad } from "../../api/load";
 import { useSession, type Member } from "../../api/session";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Stamp } from "../../parts/Stamp/Stamp";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { listed, when } from "../../words";
+import { fetchBuild } from "../build/fetch";
+import { tagName } from "../build/states";
 import { Failure } from "./Failure";
 import { certificatePath, testsPath, trailOf, type Test, type TestAddress, type TestItem } from "./fetch";
 import { useTest, type Followed } from "./follow";
@@ -21,11 +24,13 @@ export default function TestPage(at: TestAddress) {
   const { test } = followed;
   const session = useSession();
   const member = "member" in session ? session.member : null;
-  const trail = [...trailOf(at), { href: testsPath(at), name: "Pressure tests" }];
+  const { loaded } = useLoad(() => fetchBuild(at), [at.project, at.build]);
+  const machine = loaded.state === "here" ? `${tagName(loaded.data.tag)}, ${loaded.data.title}` : "Machine";
+  const trail = [...trailOf(at, machine), { href: testsPath(at), name: "Pressure tests" }];
   return (
     <PageFrame title={`Test sheet ${at.test}`} trail={trail} key={test ? "here" : "waiting"} {...(test ? { aside: <Stamp word={stateOf(test)} danger={test.ended === "failed"} /> } : {})}>
       {test && member ? (
-        <Sheet at={at} test={test} member={member} followed={followed} />
+        <Sheet at={at} test={test} member={member} followed={followed} machine={machine} />
       ) : (
         <Waiting loaded={followed.trouble ? { state: "failed", trouble: followed.trouble } : { state: "loading" }} again={followed.again} />
       )}
@@ -35,7 +40,7 @@ export default function TestPage(at: TestAddress) {
 
 const doable = (i: TestItem) => i.state === "open" || i.state === "signing";
 
-function Sheet({ at, test, member, followed }: { at: TestAddress; test: Test; member: Member; followed: Followed }) {
+function Sheet({ at, test, member, followed, machine }: { at: TestAddress; test: Test; member: Member; followed: Followed; machine: string }) {
   const first = test.items.find(doable);
   const [open, setOpen] = useState<string | null>(first?.id ?? null);
   const current = test.items.find((i) => i.id === open);
@@ -89,7 +94,7 @@ function Sheet({ at, test, member, followed }: { at: TestAddress; test: Test; me
         <TitleBlock
           boxes={[
             { name: "test sheet", value: String(test.number) },
-            { name: "machine", value: `version ${test.build_version}, revision ${test.letter}`, wide: true },
+            { name: "machine", value: `${machine}: version ${test.build_version}, revision ${test.letter}`, wide: true },
             { name: "built by", value: listed(test.builders.map((b) => b.name)), wide: true },
             { name: "procedure", value: `version ${test.template_version}${test.short ? ", short" : ""}`, wide: true },
             { name: "pressure hash", value: test.pressure_hash.slice(0, 8) },

@@ -3,7 +3,7 @@ import { linesOf } from "./Fields";
 import type { Test, TestField, TestItem } from "./fetch";
 import { sayValue } from "./Recorded";
 import { sayDistance, sayPressure } from "./Strip";
-import { choiceWords, labelOf, pointWords, sayLimits, shortDigest, stagesOf, stageWords } from "./words";
+import { choiceWords, labelOf, pointWords, sayLimits, shortDigest, stagesOf, stageWords, unitOf } from "./words";
 
 /** PaperSheet is the test sheet as it is printed: what is signed already, and lines for the pen. */
 export function PaperSheet({ test }: { test: Test }) {
@@ -84,7 +84,7 @@ function Blank({ test, field: f, entry }: { test: Test; field: TestField; entry:
   }
   return (
     <>
-      <i class="line short" /> {f.unit} <span>{sayLimits(f, entry)}</span>
+      <i class="line short" /> {unitOf(f.unit).name} <span>{f.kind === "reading" ? sayLimits(f, entry) : ""}</span>
     </>
   );
 }
