@@ -28,9 +28,9 @@ export function awaits(w: Awaited): Said {
     case "build":
       return { what: `${w.thing} must not be under pressure as it stands. Lay it up, or have it tested.`, go: "See why", to: build };
     case "incident":
-      return { what: `An incident is open: “${w.thing}”`, go: "Look into it", to: w.build ? build : project };
+      return { what: `An incident is open: “${w.thing}”`, go: "Look into it", to: `${w.build ? build : project}/log` };
     case "hide":
-      return { what: `The file ${w.thing} is to be hidden; a second signature is lacking.`, go: "Look at it", to: project };
+      return { what: `The file ${w.thing} is to be hidden; a second signature is lacking.`, go: "Look at it", to: `${project}/log` };
     case "safety":
       return { what: `Safety settings wait for a signature: “${w.thing}”`, go: "Read them", to: "/group/safety" };
     case "template":
