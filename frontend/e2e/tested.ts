@@ -4,9 +4,10 @@ import { demoMember, type Caller } from "./caller";
 import { petra, signIn, title, tomasz } from "./support";
 
 export const bram = "Bram Oduya";
+export const wanda = "Wanda Ekholm";
 
-/** The codes with which the invented people sign. */
-export const codes: Record<string, string> = { [petra]: "408152", [tomasz]: "915360" };
+/** The code with which all invented people sign. */
+export const code = "731942";
 
 interface Part {
   role: string;
@@ -33,33 +34,45 @@ export interface Built {
   steward: Caller;
 }
 
-/** builtPlain makes a plain machine of Petra's that Tomasz has cleared, past the pages; both get their signing codes. */
-export async function builtPlain(url: string | undefined): Promise<Built> {
-  const key = () => title("key").replace(/\W/g, "-");
-  const [crew, second, steward] = [await demoMember(url, petra), await demoMember(url, tomasz), await demoMember(url, bram)];
-  for (const [who, name] of [
-    [crew, petra],
-    [second, tomasz],
-  ] as const) {
-    await who.put("/me/signing-code", { password: who.password, code: codes[name] });
-  }
-  const { id: project } = await crew.post("/projects", { title: title("Air for the bench"), purpose: "", client_key: key() });
-  const design = await crew.post(`/projects/${project}/designs`, { title: "Steel drum", client_key: key() });
-  const revision = `/projects/${project}/designs/${design.id}/revisions/A`;
-  const saved = await crew.post(`${revision}/sheets`, { input: plainMachine() }, design.etag);
-  const issued = await crew.post(`${revision}/issue`, { sheet: 1, note: "", ask: [] }, saved.etag);
-  await second.post(`${revision}/outcomes`, { outcome: "clear", note: "", password: second.password }, issued.etag);
-  const build = await crew.post(`/projects/${project}/builds`, { title: "Bench trompe", design: design.id, letter: "A", place: "The shed", client_key: key() });
-  await crew.post(`/projects/${project}/builds/${build.id}/state`, { state: "built", reason: "All of it stands." }, build.etag);
-  return { path: `/projects/${project}/builds/${build.id}`, crew, second, steward };
+/** A plain machine of Petra's that is drawn and saved as sheet A.1. */
+interface Drawn {
+  project: string;
+  design: number;
+  revision: string;
+  etag: string;
+  crew: Caller;
 }
 
-/** enters opens a phone of somebody's own, and the code that they sign with. */
-export async function enters(browser: Browser, name: string): Promise<{ page: Page; context: BrowserContext; code: string }> {
+/** drawnPlain draws it past the pages. */
+export async function drawnPlain(url: string | undefined): Promise<Drawn> {
+  const crew = await demoMember(url, petra);
+  const { id } = await crew.post("/projects", { title: title("Air for the bench"), purpose: "", client_key: key() });
+  const project = `/projects/${id}`;
+  const design = await crew.post(`${project}/designs`, { title: "Steel drum", client_key: key() });
+  const revision = `${project}/designs/${design.id}/revisions/A`;
+  const saved = await crew.post(`${revision}/sheets`, { input: plainMachine() }, design.etag);
+  return { project, design: design.id, revision, etag: saved.etag, crew };
+}
+
+const key = () => title("key").replace(/\W/g, "-");
+
+/** builtPlain has it cleared by Tomasz and built, past the pages. */
+export async function builtPlain(url: string | undefined): Promise<Built> {
+  const { project, design, revision, etag, crew } = await drawnPlain(url);
+  const [second, steward] = [await demoMember(url, tomasz), await demoMember(url, bram)];
+  const issued = await crew.post(`${revision}/issue`, { sheet: 1, note: "", ask: [] }, etag);
+  await second.post(`${revision}/outcomes`, { outcome: "clear", note: "", password: second.password }, issued.etag);
+  const build = await crew.post(`${project}/builds`, { title: "Bench trompe", design, letter: "A", place: "The shed", client_key: key() });
+  await crew.post(`${project}/builds/${build.id}/state`, { state: "built", reason: "All of it stands." }, build.etag);
+  return { path: `${project}/builds/${build.id}`, crew, second, steward };
+}
+
+/** enters opens a phone of somebody's own. */
+export async function enters(browser: Browser, name: string): Promise<{ page: Page; context: BrowserContext }> {
   const context = await browser.newContext({ viewport: { width: 360, height: 740 } });
   const page = await context.newPage();
   await signIn(page, name);
-  return { page, context, code: codes[name] ?? "" };
+  return { page, context };
 }
 
 interface Field {
@@ -141,7 +154,7 @@ export async function fills(page: Page, item: Item, readings: Record<string, str
 }
 
 /** signs gives the code under an item. */
-export async function signs(page: Page, item: string, code: string): Promise<void> {
+export async function signs(page: Page, item: string): Promise<void> {
   const box = page.locator(`#item-${item}`);
   await box.getByLabel(/^Signing code of/).fill(code);
   await box.getByRole("button", { name: "Sign", exact: true }).click();
