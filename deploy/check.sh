@@ -21,12 +21,14 @@ go mod verify >/dev/null
 step 'Calculations'
 go test ./calc/...
 
-step 'Notebook and API: real PostgreSQL, race detector'
-go run ./deploy/testpg go test -race -shuffle=on ./domain/... ./api/... ./migrations/... ./frontend
+# Whatever people share is kept by the notebook: there the race detector looks.
+step 'Notebook: real PostgreSQL, race detector'
+go run ./deploy/testpg go test -race -shuffle=on ./domain/... ./migrations/... ./frontend
 
-# These start processes of their own; the race detector sees into none of them.
-step 'Commands and private PostgreSQL'
-go run ./deploy/testpg go test -shuffle=on ./cmd/... ./deploy/...
+# With it the thousands of requests of api would take six minutes. Commands and
+# clusters are processes of their own; it sees into none of them.
+step 'API, commands, private PostgreSQL'
+go run ./deploy/testpg go test -shuffle=on ./api/... ./cmd/... ./deploy/...
 
 # Each wants its modules built again for fuzzing: these are what everything passes
 # through that people send. make fuzz runs all of them, and longer.

@@ -219,6 +219,9 @@ func (c *IssueRevision) Issue(s Sheet, may []Person, settings SafetySettings) (I
 	if reasons := Unissuable(s.Report); len(reasons) > 0 {
 		return Issue{}, &Error{Kind: Conflict, Code: "not-issuable", Message: "This sheet can’t be issued. " + strings.Join(reasons, " "), Fields: sheetFaults(reasons)}
 	}
+	if limitsOf(s.Report, settings.Limits) != settings.Limits {
+		return Issue{}, &Error{Kind: Conflict, Code: "not-issuable", Fields: sheetFaults([]string{otherLimits}), Message: "This sheet can’t be issued. " + otherLimits}
+	}
 	i := Issue{Sheet: c.Sheet, Class: string(s.Report.Build.Class), Note: c.Note}
 	i.Checkers = max(s.Report.Build.Checkers, settings.checkers(i.Class))
 	for at, id := range c.Ask {
@@ -237,6 +240,19 @@ func (c *IssueRevision) Issue(s Sheet, may []Person, settings SafetySettings) (I
 	}
 	i.Digest, err = s.Digest()
 	return i, err
+}
+
+const otherLimits = "The group’s limits of safety were changed since it was saved: save it again, and look at the new answer."
+
+// limitsOf are the limits of safety that a report was made within, but for the
+// number of checkers: that is looked up when it is issued.
+func limitsOf(r sheet.Report, now build.Limits) build.Limits {
+	used := build.DefaultLimits()
+	if r.Build.Limits != nil {
+		used = *r.Build.Limits
+	}
+	used.CheckersPlain, used.CheckersRaised = now.CheckersPlain, now.CheckersRaised
+	return used
 }
 
 // checkers is how many must clear a machine of a hazard class.

@@ -289,6 +289,26 @@ func TestIssueTakesClassCheckersAndWhoIsAsked(t *testing.T) {
 	require.Len(t, e.Fields, 3)
 }
 
+// A sheet that was answered within other limits than those in force is answered
+// again first.
+func TestIssueTakesTheLimitsInForce(t *testing.T) {
+	tighter := domain.DefaultSafetySettings()
+	tighter.PBrittleMaxPa = 20_000
+	c := domain.IssueRevision{Sheet: 1}
+	_, err := c.Issue(domain.Sheet{Report: buildable()}, checkers, tighter)
+	e, ok := errors.AsType[*domain.Error](err)
+	require.True(t, ok)
+	require.Equal(t, "not-issuable", e.Code)
+	require.Contains(t, e.Message, "save it again")
+
+	within := buildable()
+	within.Build.Limits = &tighter.Limits
+	_, err = c.Issue(domain.Sheet{Report: within}, checkers, tighter)
+	require.NoError(t, err)
+	_, err = c.Issue(domain.Sheet{Report: within}, checkers, domain.DefaultSafetySettings())
+	require.Error(t, err)
+}
+
 // Whatever the order of names and the spelling of numbers, the digest is the
 // same; and another when one figure is.
 func TestDigestOfASheet(t *testing.T) {

@@ -31,10 +31,16 @@ type GaugeOut struct {
 // Source: EN 837-1 Table 11, read.
 func LargestError(classPct, span float64) float64 { return classPct / 100 * span }
 
+// SteadyShare is how much of its scale a gauge may show while the pressure stands
+// still.
+//
+// Source: EN 837-2, from memory.
+const SteadyShare = 0.75
+
 // Gauge answers whether a gauge will do for a test.
 func Gauge(in GaugeIn) (GaugeOut, []calc.Warning, *calc.Fault) {
 	mpe := LargestError(in.ClassPct, in.FullPa)
-	part := 0.75
+	part := SteadyShare
 	if in.Fluctuating {
 		part = 0.65
 	}

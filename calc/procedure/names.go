@@ -121,11 +121,23 @@ func (s soFar) gauge(n Names, day time.Time) {
 	if wall == nil {
 		wall = s.reading("pipe_temp")
 	}
-	target, most := shown+mpe, s.Test.mostAt(wall)-weight(reach)-mpe
+	target, most := shown+mpe, min(s.Test.mostAt(wall)-weight(reach)-mpe, s.readable(used))
 	n["gauge_mpe_bar"], n["gauge_target_bar"] = bar(mpe), bar(target)
 	if most >= target && !s.Test.cold(wall) {
 		n["gauge_max_bar"] = bar(most)
 	}
+}
+
+// readable is what the gauge can be trusted to show at most: three quarters of its
+// scale while the pressure stands still, a column of water as much as it is high.
+func (s soFar) readable(used Value) float64 {
+	if height := s.reading("manometer_height"); height != nil {
+		return weight(*height)
+	}
+	if full, ok := used.Field("full_scale_bar").Number(); ok {
+		return pressuretest.SteadyShare * full * 1e5
+	}
+	return math.Inf(1)
 }
 
 // largestError is what the gauge may be wrong by, in Pa. A column of water is

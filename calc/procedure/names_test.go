@@ -58,7 +58,7 @@ func TestTheWeakestPartBoundsWhereItStands(t *testing.T) {
 	riser := `{"role": "riser", "gas_class": "metal", "table": "STEEL", "od_m": 0.06, "wall_m": 0.003, "rating_pa": 400000, "marking": "PN 4", "joint": "welded"}`
 	b, rep := basis(t, deepTrompe+`, "parts": [`+strings.Replace(inWater, `{"role": "riser", "line": "en-iso-1452-2/s8-sdr17/d63-pn12.5", "joint": "solvent"}`, riser, 1)+`], `+unsaid)
 	require.Empty(t, rep.Build.Barred(), "%v", rep.Build.Parts)
-	n := procedure.NamesOf(b, day, with(gauge(4, 1, "2026-06-01"), "t_start", procedure.Number(12)))
+	n := procedure.NamesOf(b, day, with(gauge(20, 0.2, "2026-06-01"), "t_start", procedure.Number(12)))
 	require.InDelta(t, 1.5*4+0.1*metre-11.1*metre-0.04, numberOf(t, n, "gauge_max_bar"), 1e-6)
 }
 
@@ -72,17 +72,17 @@ func TestTheMachineWorksUpToItsDesignPressure(t *testing.T) {
 }
 
 // The weakest part bounds the pressure: PN 10, and 1.5 times that for a test in
-// the cold. The gauge's largest error is 1 % of 6 bar, 0.06 bar, and 1.6 % of 10
+// the cold. The gauge's largest error is 0.2 % of 30 bar, 0.06 bar, and 1.6 % of 10
 // bar, 0.16 bar (EN 837-1 table 11, maker's worked examples).
 func TestTheGaugeSetsTargetAndCeiling(t *testing.T) {
 	b := deep(t)
-	n := procedure.NamesOf(b, day, with(gauge(6, 1, "2026-06-01"), "t_start", procedure.Number(12)))
+	n := procedure.NamesOf(b, day, with(gauge(30, 0.2, "2026-06-01"), "t_start", procedure.Number(12)))
 	require.InDelta(t, 0.06, numberOf(t, n, "gauge_mpe_bar"), 1e-9)
 	require.InDelta(t, 27.6*metre+0.06, numberOf(t, n, "gauge_target_bar"), 1e-6)
 	require.InDelta(t, 15-11.1*metre-0.06, numberOf(t, n, "gauge_max_bar"), 1e-6, "it may sit at the top: then the floor sees 11.1 m more")
-	placed := gauge(6, 1, "2026-06-01")
+	placed := gauge(30, 0.2, "2026-06-01")
 	placed["gauge"] = procedure.Record(map[string]procedure.Value{
-		"serial": procedure.Text("G 7"), "full_scale_bar": procedure.Number(6), "class_pct": procedure.Number(1), "calibrated_on": procedure.Text("2026-06-01"), "height_m": procedure.Number(2),
+		"serial": procedure.Text("G 7"), "full_scale_bar": procedure.Number(30), "class_pct": procedure.Number(0.2), "calibrated_on": procedure.Text("2026-06-01"), "height_m": procedure.Number(2),
 	})
 	n = procedure.NamesOf(b, day, with(placed, "t_start", procedure.Number(12)))
 	require.InDelta(t, 25.6*metre+0.06, numberOf(t, n, "gauge_target_bar"), 1e-6)
@@ -135,6 +135,16 @@ func TestAGaugeThatWillNotDo(t *testing.T) {
 	require.False(t, ok, "the group wants it newer")
 }
 
+// No gauge is read above three quarters of its scale while the pressure stands
+// still (EN 837-2, from memory), whatever the parts would take; no column of water
+// shows more than its height.
+func TestTheCeilingIsOneThatCanBeRead(t *testing.T) {
+	n := procedure.NamesOf(deep(t), day, with(gauge(6, 1, "2026-06-01"), "t_start", procedure.Number(12)))
+	require.InDelta(t, 4.5, numberOf(t, n, "gauge_max_bar"), 1e-9)
+	column := procedure.Values{"gauge_kind": procedure.Text("manometer"), "manometer_height": procedure.Number(3)}
+	require.InDelta(t, 3*metre, numberOf(t, procedure.NamesOf(plain(t), day, column), "gauge_max_bar"), 1e-9)
+}
+
 // A column of water serves below half a bar, as tall as the test pressure. Rule of
 // this procedure.
 func TestAColumnOfWaterServesBelowHalfABar(t *testing.T) {
@@ -167,10 +177,10 @@ func TestATestThatThePartsDoNotTakeDoesNotBegin(t *testing.T) {
 func TestTheCeilingFollowsTheWall(t *testing.T) {
 	b := deep(t)
 	at := func(c float64) float64 {
-		return numberOf(t, procedure.NamesOf(b, day, with(gauge(6, 1, "2026-06-01"), "t_start", procedure.Number(c))), "gauge_max_bar")
+		return numberOf(t, procedure.NamesOf(b, day, with(gauge(30, 0.2, "2026-06-01"), "t_start", procedure.Number(c))), "gauge_max_bar")
 	}
 	require.Equal(t, at(10), at(20))
-	freezing := procedure.NamesOf(b, day, with(gauge(6, 1, "2026-06-01"), "t_start", procedure.Number(4.9)))
+	freezing := procedure.NamesOf(b, day, with(gauge(30, 0.2, "2026-06-01"), "t_start", procedure.Number(4.9)))
 	require.False(t, freezing["gauge_max_bar"].Known(), "PVC is not tested below 5 °C: rule of this procedure")
 	// PE 100 keeps 0.87 of its rating at 30 °C (ISO 13761, from memory); PVC keeps
 	// less, but begins at PN 12.5.

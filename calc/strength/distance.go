@@ -40,8 +40,12 @@ func sheetRule(in ExclusionIn, p float64, config GasConfig, strict bool) string 
 }
 
 // GasFloor returns the floor distance from gas, in m, that counts where a group
-// has set one: less than 30 m only behind a barrier that is photographed, and up
-// to 1356 J. Common practice, no source.
+// has set one.
+//
+// Valid for a floor below 30 m only behind a barrier that is photographed, and up
+// to 1356 J; else 30 m count.
+//
+// Source: common practice, no source.
 func GasFloor(set, energy float64, barrier bool) float64 {
 	if set < usualFloor && (energy > barrierEnough || !barrier) {
 		return usualFloor

@@ -183,7 +183,8 @@ func (t *demoTest) value(f procedure.Field, shown procedure.Shown, names procedu
 	return procedure.Yes(true)
 }
 
-// readWithin is a reading that a limit takes: what the demo says, else the middle.
+// readWithin is a reading that a limit takes: what the demo says, else a little
+// above the least.
 func readWithin(name string, b procedure.Bounds) float64 {
 	said, known := demoRead[name]
 	fits := (b.Low == nil || said > *b.Low) && (b.High == nil || said < *b.High)
@@ -191,7 +192,7 @@ func readWithin(name string, b procedure.Bounds) float64 {
 	case known && fits:
 		return said
 	case b.Low != nil && b.High != nil:
-		return math.Round((*b.Low+*b.High)/2*1e4) / 1e4
+		return math.Round((*b.Low+(*b.High-*b.Low)/10)*1e4) / 1e4
 	case b.Low != nil:
 		return math.Ceil(*b.Low*1.05*1e3) / 1e3
 	case b.High != nil:

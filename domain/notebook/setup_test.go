@@ -76,6 +76,7 @@ func empty(t testing.TB, o notebook.Options) *bundle {
 	b := &bundle{db: storetest.New(t), clock: &clock{at: time.Now()}}
 	o.Now, o.Draws = b.clock.now, draws
 	b.Notebook = notebook.New(b.db.DB, o)
+	b.ShareHashes()
 	return b
 }
 

@@ -3,6 +3,7 @@ package notebook_test
 import (
 	"fmt"
 	"slices"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -22,7 +23,7 @@ type shed struct {
 	machine domain.Build
 	gauge   domain.Instrument
 	photo   domain.File
-	keys    int
+	keys    atomic.Int64
 }
 
 func inShed(t testing.TB) *shed {
@@ -45,8 +46,7 @@ func inShed(t testing.TB) *shed {
 }
 
 func (s *shed) key() string {
-	s.keys++
-	return fmt.Sprintf("signed-%04d", s.keys)
+	return fmt.Sprintf("signed-%04d", s.keys.Add(1))
 }
 
 func (s *shed) begin(t testing.TB) domain.Test {
