@@ -77,11 +77,13 @@ function ActForm({ act, account, instrument, changed }: Props & { act: Act }) {
     account,
     start,
     fieldOf: (pointer) => ({ "/calibrated_on": day, "/since": day, "/on": day, "/text": text })[pointer],
-    send: async (texts, { key }): Promise<Outcome> => {
+    send: async (texts, { key, renew }): Promise<Outcome> => {
       const a = await send(act, instrument.id, texts[day] ?? "", texts[text] ?? "", key);
       if (!a.ok) {
         return { trouble: a.trouble };
       }
+      renew(); // the next entry is another one
+      form.startOver();
       changed();
       return { done: true };
     },
