@@ -21,19 +21,21 @@ go mod verify >/dev/null
 step 'Calculations'
 go test ./calc/...
 
-# Whatever people share is kept by the notebook: there the race detector looks.
+# Whatever people share is kept by the notebook: there the race detector looks. The
+# demo is told by one after another.
 step 'Notebook: real PostgreSQL, race detector'
-go run ./deploy/testpg go test -race -shuffle=on ./domain/... ./migrations/... ./frontend
+go run ./deploy/testpg go test -race -shuffle=on -skip Demo ./domain ./domain/notebook ./domain/store
 
 # With it the thousands of requests of api would take six minutes. Commands and
 # clusters are processes of their own; it sees into none of them.
-step 'API, commands, private PostgreSQL'
-go run ./deploy/testpg go test -shuffle=on ./api/... ./cmd/... ./deploy/...
+step 'Demo, pictures, API, commands, private PostgreSQL'
+go run ./deploy/testpg go test -shuffle=on -run Demo ./domain/notebook
+go run ./deploy/testpg go test -shuffle=on ./domain/picture ./domain/digest ./api/... ./cmd/... ./deploy/... ./migrations/... ./frontend
 
-# Each wants its modules built again for fuzzing: these are what everything passes
-# through that people send. make fuzz runs all of them, and longer.
-step 'Three seconds of the fuzz targets that everything passes through'
-deploy/fuzz.sh 3s calc/sheet calc/trompe calc/procedure domain/picture
+# Each wants its modules built again for fuzzing. Whole sheets pass through all
+# calculations; make fuzz runs every target, and longer.
+step 'Five seconds of fuzzing whole sheets'
+deploy/fuzz.sh 5s calc/sheet
 
 step 'Pages: install, generated client, types, units'
 make --no-print-directory frontend/node_modules/.ok
