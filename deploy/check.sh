@@ -21,21 +21,14 @@ go mod verify >/dev/null
 step 'Calculations'
 go test ./calc/...
 
-# Whatever people share is kept by the notebook: there the race detector looks. The
-# demo is told by one after another.
-step 'Notebook: real PostgreSQL, race detector'
-go run ./deploy/testpg go test -race -shuffle=on -skip Demo ./domain ./domain/notebook ./domain/store
+# Here the race detector looks: at tests in which several do something at once. With
+# it everything else would take a quarter of an hour by itself.
+step 'Several at once: real PostgreSQL, race detector'
+go run ./deploy/testpg go test -race -shuffle=on -run 'AtOnce|Once|Against|Many|Twenty|Twice|Races|Limit|Killed|Ended|Lost' -skip Demo ./domain/notebook ./domain/store
 
-# With it the thousands of requests of api would take six minutes. Commands and
-# clusters are processes of their own; it sees into none of them.
-step 'Demo, pictures, API, commands, private PostgreSQL'
-go run ./deploy/testpg go test -shuffle=on -run Demo ./domain/notebook
-go run ./deploy/testpg go test -shuffle=on ./domain/picture ./domain/digest ./api/... ./cmd/... ./deploy/... ./migrations/... ./frontend
-
-# Each wants its modules built again for fuzzing. Whole sheets pass through all
-# calculations; make fuzz runs every target, and longer.
-step 'Five seconds of fuzzing whole sheets'
-deploy/fuzz.sh 5s calc/sheet
+# Commands and clusters are processes of their own.
+step 'Notebook, API, commands: real PostgreSQL'
+go run ./deploy/testpg go test -shuffle=on ./domain/... ./api/... ./cmd/... ./deploy/... ./migrations/... ./frontend
 
 step 'Pages: install, generated client, types, units'
 make --no-print-directory frontend/node_modules/.ok
