@@ -191,6 +191,7 @@ func TestKilledDatabaseLosesNoAnsweredSave(t *testing.T) {
 	b.project, b.design = b.startProject(t, "project-0001"), domain.Design{}
 	b.design = b.startDesign(t, "design-0001")
 	k := unleash(t, b)
+	db.SQL.SetMaxIdleConns(0) // a connection to the database that was killed is no good
 	for range 3 {
 		k.after(t, 3+rand.IntN(10))
 		var pid int
