@@ -5,12 +5,9 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
-	"os"
 
 	"leat/domain"
 	"leat/domain/digest"
-	"leat/domain/notebook"
-	"leat/domain/store"
 )
 
 // record proves that nothing that was signed has been changed since, or names
@@ -28,19 +25,12 @@ func record(ctx context.Context, args []string, io streams) (err error) {
 		fmt.Fprintln(io.err, "usage: leat record verify [-head SUM]")
 		return wrongUsage
 	}
-	c, err := readConfig(os.Getenv)
+	notes, end, err := openNotebook(ctx)
 	if err != nil {
 		return err
 	}
-	if c.databaseURL == "" {
-		return errors.New("set LEAT_DATABASE_URL to the database of your group")
-	}
-	db, err := store.Open(ctx, c.databaseURL)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, db.Close()) }()
-	head, err := notebook.New(db, notebook.Options{}).VerifyRecord(ctx, paper)
+	defer func() { err = errors.Join(err, end()) }()
+	head, err := notes.VerifyRecord(ctx, paper)
 	if broken, ok := errors.AsType[domain.BrokenRecord](err); ok {
 		fmt.Fprintf(io.out, "The record is broken: %s.\n", broken)
 		return answeredNo

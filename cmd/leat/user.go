@@ -23,22 +23,32 @@ func user(ctx context.Context, args []string, io streams) (err error) {
 		fmt.Fprintln(io.err, "usage: leat user keeper-code | leat user reset-code ADDRESS")
 		return wrongUsage
 	}
-	c, err := readConfig(os.Getenv)
+	notes, end, err := openNotebook(ctx)
 	if err != nil {
 		return err
 	}
-	if c.databaseURL == "" {
-		return errors.New("set LEAT_DATABASE_URL to the database of your group")
-	}
-	db, err := store.Open(ctx, c.databaseURL)
-	if err != nil {
-		return err
-	}
-	defer func() { err = errors.Join(err, db.Close()) }()
-	made, err := code(notebook.New(db, notebook.Options{}))
+	defer func() { err = errors.Join(err, end()) }()
+	made, err := code(notes)
 	if err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(io.out, "%s\n", made)
 	return err
+}
+
+// openNotebook opens the notebook on the database that the settings name; the
+// function that it returns closes it.
+func openNotebook(ctx context.Context) (notes *notebook.Notebook, end func() error, err error) {
+	c, err := readConfig(os.Getenv)
+	if err != nil {
+		return nil, nil, err
+	}
+	if c.databaseURL == "" {
+		return nil, nil, errors.New("set LEAT_DATABASE_URL to the database of your group")
+	}
+	db, err := store.Open(ctx, c.databaseURL)
+	if err != nil {
+		return nil, nil, err
+	}
+	return notebook.New(db, notebook.Options{}), db.Close, nil
 }
