@@ -65,6 +65,7 @@ type Since struct {
 	Incidents  int         // not signed off as harmless, since its test began
 	Failures   int         // nonconformances that are open, or were opened since
 	Superseded bool        // a later certificate was issued for the build
+	Exceeded   []string    // limits that came into force since its test, and that the machine exceeds, in words
 }
 
 // BuildMark is what a certificate looks at in a version of its build.
@@ -98,6 +99,9 @@ func (c Certificate) At(now time.Time) CertificateState {
 		for _, text := range c.words(code) {
 			s.Reasons = append(s.Reasons, Lapse{code, text})
 		}
+	}
+	for _, text := range c.Since.Exceeded {
+		s.Reasons = append(s.Reasons, Lapse{"limit_exceeded", "A limit of the group was tightened since its test. " + text})
 	}
 	if c.Since.Superseded {
 		s.Reasons = append(s.Reasons, Lapse{"superseded", "A later certificate was issued for this machine: that one counts."})

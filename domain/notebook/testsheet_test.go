@@ -596,6 +596,38 @@ func TestACertificateLapses(t *testing.T) {
 	s.requireRecordHolds(t)
 }
 
+// safety.md section 11: a tightened limit ends a certificate only where the
+// machine exceeds it; loosening it again revives nothing.
+func TestATightenedLimitLapsesWhatExceedsIt(t *testing.T) {
+	t.Parallel()
+	s := inShed(t)
+	s.certified(t)
+	keeper := s.db.Person(t, "Ines Calloway", domain.Keeper)
+	set := func(key string, change func(*domain.SafetySettings)) {
+		t.Helper()
+		s.clock.forward(time.Minute)
+		now, err := s.Safety(ctx, keeper)
+		require.NoError(t, err)
+		cmd := domain.ProposeSafety{Follows: now.ID, Settings: now.Settings, Why: "Old pipe.", Key: key}
+		change(&cmd.Settings)
+		p, _, err := s.ProposeSafety(ctx, keeper, cmd)
+		require.NoError(t, err)
+		for _, who := range []domain.Actor{s.wen, s.tomasz} {
+			_, err = s.ApproveSafety(ctx, who, p.ID, storetest.Password)
+			require.NoError(t, err)
+		}
+	}
+	set("safety-0001", func(c *domain.SafetySettings) { c.HoldPlasticMin, c.CheckersRaised = 120, 3 })
+	require.True(t, s.now(t).Valid, "nothing that the machine exceeds: %v", s.now(t).Reasons)
+	set("safety-0002", func(c *domain.SafetySettings) { c.HydroFactor = 1.8 })
+	require.Len(t, s.now(t).Reasons, 1)
+	require.Contains(t, s.now(t).Reasons[0], "now ")
+	set("safety-0003", func(c *domain.SafetySettings) { c.HydroFactor = 1.5 })
+	require.False(t, s.now(t).Valid, "loosening it again revives nothing")
+	set("safety-0004", func(c *domain.SafetySettings) { c.ECompetentJ, c.PVHomeJ, c.CollapseFactor = 0, 0, 20 })
+	require.Greater(t, len(s.now(t).Reasons), 1, "%v", s.now(t).Reasons)
+}
+
 // What was found wrong before a test, and calibrated again, is no harm to it.
 func TestAGaugeFoundWrongBeforeCountsNot(t *testing.T) {
 	t.Parallel()

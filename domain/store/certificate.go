@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"leat/calc/procedure"
 	"leat/domain"
 )
 
@@ -94,7 +95,66 @@ func (tx *Tx) certificates(condition string, args ...any) ([]domain.Certificate,
 		list[i] = r.certificate()
 		h.into(&list[i], r.Sheet)
 	}
-	return list, err
+	if err != nil {
+		return list, err
+	}
+	return list, tx.exceeded(list)
+}
+
+// exceeded adds to certificates that may hold the limits that came into force
+// since their tests, and that their machines exceed. Hardly ever was one
+// tightened: only then anything is worked out.
+func (tx *Tx) exceeded(list []domain.Certificate) error {
+	type testedRow struct {
+		ID          domain.CertificateID `gorm:"column:id"`
+		StartedAt   time.Time            `gorm:"column:started_at"`
+		Basis       []byte               `gorm:"column:basis"`
+		Input       []byte               `gorm:"column:input"`
+		Differences []byte               `gorm:"column:differences"`
+	}
+	later, err := tx.settingsSigned()
+	if err != nil || len(later) == 0 {
+		return err
+	}
+	open := map[domain.CertificateID]*domain.Certificate{}
+	ids := []domain.CertificateID{}
+	for i, c := range list {
+		if c.End == nil && !c.Since.Superseded {
+			open[c.ID], ids = &list[i], append(ids, c.ID)
+		}
+	}
+	if len(ids) == 0 {
+		return nil
+	}
+	rows, err := all[testedRow](tx, `SELECT c.id, s.started_at, s.basis, h.input, v.differences
+		FROM certificates c JOIN test_sheets s ON s.id = c.sheet_id JOIN build_versions v ON v.build_id = c.build_id AND v.number = c.build_version
+		JOIN revisions r ON r.id = v.revision_id JOIN sheets h ON h.revision_id = r.id AND h.number = r.sheet_count
+		WHERE c.id IN ?`, ids)
+	for _, r := range rows {
+		m := domain.TestedMachine{}
+		for _, part := range []struct {
+			text []byte
+			into any
+		}{{r.Basis, &m.Basis}, {r.Input, &m.Drawn}, {r.Differences, &m.Differences}} {
+			if err := json.Unmarshal(part.text, part.into); err != nil {
+				return fmt.Errorf("store: decode what was tested: %w", err)
+			}
+		}
+		if open[r.ID].Since.Exceeded, err = m.Exceeds(tighter(later, r.StartedAt, m.Basis.Rules)); err != nil {
+			return err
+		}
+	}
+	return err
+}
+
+// tighter returns the settings since a test that ask more of a machine.
+func tighter(signed []signedSettings, since time.Time, then procedure.Rules) (later []domain.SafetySettings) {
+	for _, s := range signed {
+		if !s.at.Before(since) && domain.TightensMachine(then, s.SafetySettings) {
+			later = append(later, s.SafetySettings)
+		}
+	}
+	return later
 }
 
 // history is what happened to builds, and on test sheets.

@@ -68,6 +68,30 @@ func (tx *Tx) SafetyInForce() (domain.SafetyID, domain.SafetySettings, error) {
 	return domain.SafetyID(rows[0].ID), s, err
 }
 
+// signedSettings are settings that came into force, and when.
+type signedSettings struct {
+	domain.SafetySettings
+	at time.Time
+}
+
+// settingsSigned returns all settings that ever came into force, oldest first.
+func (tx *Tx) settingsSigned() ([]signedSettings, error) {
+	type signedRow struct {
+		Body []byte    `gorm:"column:body"`
+		At   time.Time `gorm:"column:at"`
+	}
+	rows, err := all[signedRow](tx, `SELECT s.body, max(g.at) AS at FROM safety_settings s JOIN safety_setting_signatures g ON g.setting_id = s.id
+		GROUP BY s.id HAVING count(*) = 2 ORDER BY s.id`)
+	list := make([]signedSettings, len(rows))
+	for i, r := range rows {
+		if err == nil {
+			list[i].at = r.At
+			list[i].SafetySettings, err = safetyOf(r.Body)
+		}
+	}
+	return list, err
+}
+
 // SafetyProposals returns a page of what was ever proposed, newest first.
 func (tx *Tx) SafetyProposals(page domain.Page) ([]domain.SafetyProposal, error) {
 	return tx.safetyProposals(newest("s.id", page), below(page))
