@@ -38,6 +38,19 @@ type Relation[I any] struct {
 	Code   FaultCode // empty: inconsistent
 	Of     []string
 	Broken func(I) string
+
+	Find func(I) *Fault // instead of Broken where the place is within the field, as an entry of a list
+}
+
+// fault is what breaks a relation, nil where it holds.
+func (r Relation[I]) fault(in I) *Fault {
+	if r.Find != nil {
+		return r.Find(in)
+	}
+	if text := r.Broken(in); text != "" {
+		return &Fault{cmp.Or(r.Code, Inconsistent), r.At, text}
+	}
+	return nil
 }
 
 // Leveled is a result whose level of evidence depends on the input.
@@ -100,7 +113,9 @@ func read[I any](form Form, raw json.RawMessage, in *I, relations []Relation[I])
 	}
 	bad := map[string]bool{}
 	for _, f := range faults {
-		bad[f.At] = true
+		for at := f.At; at != ""; at, _ = splitPointer(at) {
+			bad[at] = true // what a fault is in is not whole either
+		}
 	}
 	for _, r := range relations {
 		judged := true
@@ -110,8 +125,8 @@ func read[I any](form Form, raw json.RawMessage, in *I, relations []Relation[I])
 		if !judged {
 			continue
 		}
-		if text := r.Broken(*in); text != "" {
-			faults = append(faults, Fault{cmp.Or(r.Code, Inconsistent), r.At, text})
+		if fault := r.fault(*in); fault != nil {
+			faults = append(faults, *fault)
 			bad[r.At] = true
 		}
 	}
@@ -123,6 +138,9 @@ func read[I any](form Form, raw json.RawMessage, in *I, relations []Relation[I])
 func finite(v reflect.Value) bool {
 	switch v.Kind() {
 	case reflect.Float64:
+		if v.Type() == reflect.TypeFor[Freedom]() && math.IsInf(v.Float(), 1) {
+			return true
+		}
 		return !math.IsNaN(v.Float()) && !math.IsInf(v.Float(), 0)
 	case reflect.Pointer, reflect.Interface:
 		return v.IsNil() || finite(v.Elem())

@@ -60,8 +60,18 @@ func YesNo(at, about string) Field { return Field{At: at, Kind: Flag, Default: "
 // Words declares free text.
 func Words(at, about string) Field { return Field{At: at, Kind: Text, About: about} }
 
+// Inside declares a number between low and high, neither included.
+func Inside(at, unit string, low, high float64, about string) Field {
+	f := Between(at, unit, low, high, about)
+	f.AboveLow, f.BelowTop = true, true
+	return f
+}
+
 // ListOf declares a list of numbers like this one.
 func ListOf(number Field) Field { number.Kind = Numbers; return number }
+
+// RowsOf declares rows of numbers like this one: a matrix.
+func RowsOf(number Field) Field { number.Kind = Rows; return number }
 
 // RecordsOf declares a list of objects with these fields; the At of each is
 // within the object.
@@ -118,6 +128,16 @@ func (f Field) MayBeEmpty() Field { f.Empty = true; return f }
 
 // Judged adds a rule about each entry of a list of objects.
 func (f Field) Judged(rule Judge) Field { f.judge = rule; return f }
+
+// Filled demands of each entry of a list of objects that it is not empty.
+func (f Field) Filled() Field { f.filled = true; return f }
+
+// Gappy lets a number, or numbers of a list, be missing. A field without a
+// default then need not be there.
+func (f Field) Gappy() Field { f.Gaps = true; return f }
+
+// OrInfinite allows the text "inf".
+func (f Field) OrInfinite() Field { f.Infinite = true; return f }
 
 // Most bounds a field from above, the bound included.
 func (f Field) Most(high float64) Field { f.High = &high; return f }

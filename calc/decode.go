@@ -32,7 +32,7 @@ func NewForm(fields []Field) Form {
 			continue // declared once a choice; the first place counts
 		}
 		f.order[d.At] = i
-		f.leaves = f.leaves || d.Unless != "" || d.When != nil && d.When.Idle
+		f.leaves = f.leaves || d.Gaps || d.Unless != "" || d.When != nil && d.When.Idle
 		group, name := splitPointer(d.At)
 		f.names[group] = append(f.names[group], name)
 		if d.Kind == Records {
@@ -74,6 +74,9 @@ func (f Form) check(obj map[string]any) (faults []Fault) {
 		if !applies || idle {
 			continue
 		}
+		if d.Gaps {
+			markGaps(d, obj)
+		}
 		if found := f.checkOne(d, obj, bad); len(found) > 0 {
 			faults = append(faults, found...)
 			if d.Kind != Tolerances {
@@ -93,7 +96,7 @@ func (f Form) checkOne(d Field, obj map[string]any, bad map[string]bool) []Fault
 	switch d.Kind {
 	case Tolerances:
 		return f.checkTolerances(d, obj, bad)
-	case Numbers, Texts, Records:
+	case Numbers, Texts, Records, Rows, NumbersOrRows:
 		return f.checkList(d, obj)
 	}
 	if fault := checkField(d, obj); fault != nil {
@@ -105,13 +108,16 @@ func (f Form) checkOne(d Field, obj map[string]any, bad map[string]bool) []Fault
 // Sort puts faults into the order of the table, unknown names last or first.
 func (f Form) Sort(faults []Fault) {
 	place := func(x Fault) int {
-		if x.Code == UnknownField && f.UnknownFirst {
-			return -1
-		}
-		for at := x.At; at != "" && x.Code != UnknownField; at = at[:strings.LastIndexByte(at, '/')] {
+		for at := x.At; at != "" && (x.Code != UnknownField || f.UnknownFirst); at, _ = splitPointer(at) {
+			if _, list := f.items[at]; x.Code == UnknownField && !list {
+				continue // a name that an entry of a list does not have counts with the list
+			}
 			if i, ok := f.order[at]; ok {
 				return i
 			}
+		}
+		if x.Code == UnknownField && f.UnknownFirst {
+			return -1
 		}
 		return len(f.fields)
 	}
@@ -186,6 +192,11 @@ func checkField(d Field, obj map[string]any) *Fault {
 		}
 	case Number, Count:
 		return checkNumber(d, v)
+	case OneOrMany:
+		if list, ok := v.([]any); ok {
+			return checkNumbers(d, list)
+		}
+		return checkNumber(d, v)
 	}
 	return nil
 }
@@ -214,6 +225,9 @@ func wanted(d Field, obj map[string]any) bool {
 }
 
 func checkNumber(d Field, v any) *Fault {
+	if d.Gaps && v == gapText || d.Infinite && v == "inf" {
+		return nil
+	}
 	n, isNumber := v.(json.Number)
 	if !isNumber {
 		return &Fault{NotANumber, d.At, shown(v) + " is not a number. " + sentence(d.About) + rangeHint(d)}
@@ -226,7 +240,7 @@ func checkNumber(d Field, v any) *Fault {
 		return &Fault{Range, d.At, fmt.Sprintf("%s is not a whole number.%s", n, rangeHint(d))}
 	}
 	low := d.Low != nil && (x < *d.Low || (d.AboveLow && x == *d.Low))
-	if low || (d.High != nil && x > *d.High) {
+	if low || (d.High != nil && (x > *d.High || d.BelowTop && x == *d.High)) {
 		return &Fault{Range, d.At, fmt.Sprintf("%s is not possible here.%s", strings.TrimSpace(n.String()+" "+d.Unit), rangeHint(d))}
 	}
 	return nil
@@ -240,6 +254,10 @@ func rangeHint(d Field) string {
 	}
 	var s string
 	switch {
+	case d.BelowTop && d.AboveLow:
+		s = fmt.Sprintf(" It must be above %s and below %s%s.", digits(*d.Low), digits(*d.High), unit)
+	case d.BelowTop:
+		s = fmt.Sprintf(" It must be at least %s and below %s%s.", digits(*d.Low), digits(*d.High), unit)
 	case d.Low != nil && d.High != nil && d.AboveLow:
 		s = fmt.Sprintf(" It must be above %s and at most %s%s.", digits(*d.Low), digits(*d.High), unit)
 	case d.Low != nil && d.High != nil:

@@ -10,6 +10,9 @@ type Field struct {
 	Low      *float64 `json:"low,omitempty"`       // least value
 	High     *float64 `json:"high,omitempty"`      // greatest value
 	AboveLow bool     `json:"above_low,omitempty"` // Low itself is not allowed
+	BelowTop bool     `json:"below_top,omitempty"` // High itself is not allowed
+	Gaps     bool     `json:"gaps,omitempty"`      // nothing, null and the text "NaN" say that nothing was measured
+	Infinite bool     `json:"infinite,omitempty"`  // the text "inf" may stand there
 	Default  string   `json:"default,omitempty"`   // in words or digits; empty: none
 	Usual    string   `json:"usual,omitempty"`     // what most machines have, in Unit
 	Required bool     `json:"required,omitempty"`  // within its group, and the choice that When names
@@ -22,7 +25,8 @@ type Field struct {
 	Empty    bool     `json:"empty,omitempty"`     // a list that may be given and empty
 	About    string   `json:"about"`               // one line in a builder's words
 
-	judge Judge // of Records
+	judge  Judge // of Records
+	filled bool  // of Records: an entry without fields is as good as none
 
 	// Of a coefficient.
 	Uncertainty *float64 `json:"u,omitempty"` // standard uncertainty of the default
@@ -50,6 +54,12 @@ const (
 	Texts   Kind = "texts"
 	Records Kind = "records" // objects with the fields of Item
 	List    Kind = "list"    // in results only
+
+	// Rows is a list of rows, each a list of as many numbers. Low and High hold for each of
+	// them; of NumbersOrRows, which is one or the other, for a list only.
+	Rows          Kind = "rows"
+	NumbersOrRows Kind = "numbers_or_rows"
+	OneOrMany     Kind = "number_or_numbers" // one number for all, or one for each
 
 	// Any is one of Choices or an object, whose fields stand below this one;
 	// without choices the calculation reads it itself.

@@ -1,9 +1,7 @@
 package evidence_test
 
 import (
-	"encoding/json"
 	"math"
-	"os"
 	"slices"
 	"strconv"
 	"testing"
@@ -73,36 +71,6 @@ func TestNormalQuantiles(t *testing.T) {
 	require.GreaterOrEqual(t, evidence.Normal(1e-12, 0.2, 1, 0.2, 0.3), 0.2)
 	require.LessOrEqual(t, evidence.Normal(1-1e-12, 0.2, 1, 0.2, 0.3), 0.3)
 	require.InDelta(t, 6.5, evidence.Rectangular(0.75, 6, 1), 1e-15)
-}
-
-// NIST StRD, univariate summary statistics: certified mean and standard
-// deviation.
-func TestMeanAndDeviationOfTheReferenceDatasets(t *testing.T) {
-	text, err := os.ReadFile("testdata/strd.json")
-	require.NoError(t, err)
-	var file struct {
-		Sets []struct {
-			Name    string
-			Mean, S float64
-			Values  []float64
-		}
-	}
-	require.NoError(t, json.Unmarshal(text, &file))
-	require.Len(t, file.Sets, 3)
-	numAcc3, numAcc4 := []float64{1000000.2}, []float64{10000000.2} // as the data files write them
-	for range 500 {
-		numAcc3 = append(numAcc3, 1000000.1, 1000000.3)
-		numAcc4 = append(numAcc4, 10000000.1, 10000000.3)
-	}
-	sets := append(file.Sets, file.Sets[0], file.Sets[0])
-	sets[3].Name, sets[3].Mean, sets[3].S, sets[3].Values = "NumAcc3", 1000000.2, 0.1, numAcc3
-	sets[4].Name, sets[4].Mean, sets[4].S, sets[4].Values = "NumAcc4", 10000000.2, 0.1, numAcc4
-	for _, set := range sets {
-		got, ok := evidence.Summarise(set.Values)
-		require.True(t, ok)
-		require.InEpsilon(t, set.Mean, got.Mean, 1e-13, set.Name)
-		require.InEpsilon(t, set.S, got.U, 1e-7, set.Name) // 8 digits are what doubles of 1e7 leave
-	}
 }
 
 // sum adds scaled quantiles of four columns.

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"leat/calc"
+	"leat/calc/evidence"
 	"leat/calc/parts"
 	"leat/calc/pipe"
 	"leat/calc/pressuretest"
@@ -59,6 +60,7 @@ var subjects = []struct {
 	{"Strength, surge and stored energy", strength.Calculations()},
 	{"Pressure tests", pressuretest.Calculations()},
 	{"Cutting pipe", parts.Calculations()},
+	{"Measuring, judging and learning", evidence.Calculations()},
 	{"Units", units.Calculations()},
 }
 

@@ -4549,13 +4549,19 @@ export interface components {
             /** @description JSON Pointer, such as /downcomer/bore_m. */
             at: string;
             /** @enum {string} */
-            kind: "number" | "count" | "choice" | "flag" | "object" | "text" | "numbers" | "texts" | "records" | "any" | "list" | "tolerances";
+            kind: "number" | "count" | "choice" | "flag" | "object" | "text" | "numbers" | "texts" | "records" | "rows" | "numbers_or_rows" | "number_or_numbers" | "any" | "list" | "tolerances";
             /** @description SI unit; absent for a pure number. */
             unit?: string;
             low?: number;
             high?: number;
             /** @description low itself is not allowed. */
             above_low?: boolean;
+            /** @description high itself is not allowed. */
+            below_top?: boolean;
+            /** @description Nothing, null and the text NaN say that nothing was measured. */
+            gaps?: boolean;
+            /** @description The text inf may stand there. */
+            infinite?: boolean;
             default?: string;
             /** @description What most machines have, in unit. */
             usual?: string;
