@@ -1,6 +1,10 @@
 package evidence
 
-import "math/rand/v2"
+import (
+	"math/rand/v2"
+
+	"gonum.org/v1/gonum/mat"
+)
 
 // least keeps a draw off 0 and 1, where a quantile is infinite.
 const least = 1e-12
@@ -37,4 +41,32 @@ func fill(rows [][]float64, column int, r *rand.Rand) {
 		u := (float64(part) + r.Float64()) / k
 		rows[i][column] = min(max(u, least), 1-least)
 	}
+}
+
+// Correlate turns rows of draws between 0 and 1 into draws from the normal
+// distribution with these means and this covariance, in place:
+//
+//	z = m + L·g, g = Φ⁻¹(u), LLᵀ = P
+//
+// A column keeps its draws where nothing is correlated with it. ok is false where
+// P is no covariance of as many numbers that are all uncertain.
+func Correlate(rows [][]float64, m []float64, p [][]float64) (ok bool) {
+	var chol mat.Cholesky
+	if len(m) == 0 || !chol.Factorize(symmetricOf(p)) {
+		return false
+	}
+	var lower mat.TriDense
+	chol.LTo(&lower)
+	g := mat.NewVecDense(len(m), nil)
+	var z mat.VecDense
+	for _, row := range rows {
+		for i, u := range row {
+			g.SetVec(i, PhiInverse(u))
+		}
+		z.MulVec(&lower, g)
+		for i := range row {
+			row[i] = m[i] + z.AtVec(i)
+		}
+	}
+	return true
 }
