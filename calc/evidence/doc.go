@@ -19,5 +19,6 @@ import (
 func Calculations() []calc.Calculation {
 	return slices.Concat(
 		measured,
+		judged,
 	)
 }
