@@ -88,6 +88,7 @@ test.describe.serial("a design before other eyes", () => {
     const checker = await enter(browser, tomasz, 360);
     await checker.goto(path.replace(/\/designs.*/, ""));
     await checker.getByRole("link", { name: "Check it" }).click();
+    await checker.getByRole("region", { name: "Inputs" }).locator("summary", { hasText: /^Riser, \d+ lines/ }).click();
     const outlet = checker.getByRole("region", { name: "Inputs" }).getByRole("listitem").filter({ hasText: "Level at which the water leaves" });
     await outlet.locator("summary").click();
     await outlet.getByRole("button", { name: /^Leave a remark/ }).click();

@@ -4,6 +4,8 @@ import type { Schema } from "../../api/client";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
 import { useUnits, type Units } from "../../system";
 import { day, listed, when } from "../../words";
+import type { Build } from "../build/fetch";
+import { sayAt, sayRenewed, writeAt } from "../changebuild/differences";
 import { filesOf, PictureLink, sayValue } from "../test/Recorded";
 import { testPath, type OfBuild } from "../test/fetch";
 import { entriesOf, listOf, numberOf, partOf, textOf } from "../test/given";
@@ -12,7 +14,7 @@ import { choiceWords, labelOf, writeIn } from "../test/words";
 type Certificate = Schema<"Certificate">;
 
 /** Body is a certificate in full, on the screen and on paper. */
-export function Body({ at, certificate: c }: { at: OfBuild; certificate: Certificate }) {
+export function Body({ at, build, certificate: c }: { at: OfBuild; build: Build; certificate: Certificate }) {
   const units = useUnits();
   const b: unknown = c.body;
   return (
@@ -26,7 +28,7 @@ export function Body({ at, certificate: c }: { at: OfBuild; certificate: Certifi
           ))}
         </ul>
       </section>
-      <Machine body={b} units={units} />
+      <Machine body={b} build={build} units={units} />
       <Tested at={at} body={b} units={units} />
       <Parts body={b} units={units} />
       <Signed at={at} body={b} />
@@ -86,9 +88,22 @@ function Facts({ facts }: { facts: [string, ComponentChildren][] }) {
 }
 
 const celsius = (x: number | null) => (x === null ? "" : writeIn(x, "degC"));
-const figuresOf = (list: [string, unknown][]) => list.map(([at, v]) => `${at} ${typeof v === "number" ? Number(v.toPrecision(6)) : String(v)}`).join("; ");
 
-function Machine({ body: b, units }: { body: unknown; units: Units }) {
+function saysDiffering(b: unknown, build: Build, units: Units): string {
+  return entriesOf(b, "differences")
+    .map(([at, v]) => {
+      const place = build.may_differ.find((p) => p.at === at);
+      return `${sayAt(at, build.may_differ, build.now.input)} ${place && typeof v === "number" ? writeAt(place, v, units) : String(v)}`;
+    })
+    .join("; ");
+}
+
+const saysRenewed = (b: unknown, build: Build) =>
+  entriesOf(b, "renewed")
+    .map(([at, times]) => sayRenewed(at, build.now.input) + (times === 1 ? "" : ` (${String(times)} times)`))
+    .join("; ");
+
+function Machine({ body: b, build, units }: { body: unknown; build: Build; units: Units }) {
   const design = numberOf(b, "p_design_pa");
   const work = numberOf(b, "p_work_bar");
   return (
@@ -101,8 +116,8 @@ function Machine({ body: b, units }: { body: unknown; units: Units }) {
           ["Place, and how often it was moved", textOf(b, "site")],
           ["Design", `${textOf(b, "design")}, revision ${textOf(b, "letter")}, as built in version ${textOf(b, "build_version")}`],
           ["Digest of the sheet", <span key="digest" class="digest">{textOf(b, "revision_digest")}</span>],
-          ["Differs from the sheet", figuresOf(entriesOf(b, "differences")) || "in nothing"],
-          ["Replaced or remade", figuresOf(entriesOf(b, "renewed")) || "nothing"],
+          ["Differs from the sheet", saysDiffering(b, build, units) || "in nothing"],
+          ["Replaced or remade", saysRenewed(b, build) || "nothing"],
           ["Highest design pressure", design === null ? "" : units.write(design, "pressure")],
           ["Working pressure", work === null ? "" : units.write(work * 1e5, "pressure")],
           ["Temperatures of its walls", [celsius(numberOf(b, "t_cold_c")), celsius(numberOf(b, "t_hot_c"))].filter(Boolean).join(" to ")],
@@ -217,9 +232,9 @@ function Parts({ body: b, units }: { body: unknown; units: Units }) {
               <tr key={i}>
                 <th scope="row">{textOf(p, "name") || choiceWords(textOf(p, "role"))}</th>
                 <td>{textOf(p, "marking") || textOf(p, "line")}</td>
-                <td>{pressure(p, "p_design_pa", units)}</td>
-                <td>{pressure(p, "allow_pa", units)}</td>
-                <td>{choiceWords(textOf(p, "verdict"))}</td>
+                <td data-of="Designed for">{pressure(p, "p_design_pa", units)}</td>
+                <td data-of="May hold">{pressure(p, "allow_pa", units)}</td>
+                <td data-of="Gas">{choiceWords(textOf(p, "verdict"))}</td>
               </tr>
             ))}
           </tbody>

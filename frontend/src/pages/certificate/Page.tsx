@@ -42,12 +42,12 @@ export default function CertificatePage(at: OfBuild) {
       key={here ? "here" : "waiting"}
       {...(newest ? { aside: <Stamp word={newest.valid ? "valid" : "lapsed"} danger={!newest.valid} /> } : {})}
     >
-      {certificates ? <Whole at={at} of={certificates} changed={setChanged} /> : <Waiting loaded={loaded} again={again} />}
+      {certificates && here ? <Whole at={at} build={here.build} of={certificates} changed={setChanged} /> : <Waiting loaded={loaded} again={again} />}
     </PageFrame>
   );
 }
 
-function Whole({ at, of: c, changed }: { at: OfBuild; of: Certificates; changed: (c: Certificates) => void }) {
+function Whole({ at, build, of: c, changed }: { at: OfBuild; build: Schema<"Build">; of: Certificates; changed: (c: Certificates) => void }) {
   const session = useSession();
   const member = "member" in session ? session.member : null;
   const may = (action: "issue_certificate" | "revoke_certificate") => c.allowed_actions.includes(action);
@@ -68,7 +68,7 @@ function Whole({ at, of: c, changed }: { at: OfBuild; of: Certificates; changed:
       ) : null}
       {c.certificate ? (
         <>
-          <Body at={at} certificate={c.certificate} />
+          <Body at={at} build={build} certificate={c.certificate} />
           <p class="off-paper">
             <button type="button" class="second" onClick={() => print()}>
               Print the certificate

@@ -187,7 +187,7 @@ function Checked({ at, whole, now, me, onNow }: CheckedProps) {
             <section class="sheet-inputs" id="inputs" aria-label="Inputs">
               <h2>What it was calculated from</h2>
               {may ? <p class="small quiet off-paper">Open a line to leave a remark on it.</p> : null}
-              <Inputs said={inputs} />
+              <Inputs said={inputs} remarks={open} />
             </section>
             <section class="sheet-answers" id="answers" aria-label="What it will do">
               <Answers report={sheet.report} basis={{ inputs: fields, outputs, input: sheet.input.trompe }} drawing={sheet.drawing} kept />

@@ -9,12 +9,12 @@ const kinds: Record<string, string> = {
   safety_signed: "Safety settings signed",
   template_proposed: "A version of the test procedure proposed",
   template_signed: "A version of the test procedure signed",
-  test_entry: "An item of a test",
-  test_signature: "An item of a test signed",
+  test_started: "A pressure test begun",
+  test_signed: "An item of a test signed",
   nonconformance: "A nonconformance",
   nonconformance_closed: "A nonconformance closed",
   certificate: "A certificate issued",
-  certificate_end: "A certificate revoked",
+  certificate_ended: "A certificate revoked",
 };
 
 const acts: Record<string, string> = {
