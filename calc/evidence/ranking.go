@@ -61,17 +61,38 @@ func Regress(x [][]float64, counts []bool) (r *Regression, ok bool) {
 // Source: A. Saltelli et al., Global Sensitivity Analysis (2008), 1.2.5
 // (standardised regression coefficients), from memory.
 func (r *Regression) Rank(output []float64) Ranking {
-	y := make([]float64, len(r.rows))
-	for i, row := range r.rows {
-		y[i] = output[row]
-	}
-	if !standardise(y) {
+	y, varies := r.standardised(output)
+	if !varies {
 		return Ranking{}
 	}
 	var slopes mat.VecDense
 	if err := r.qr.SolveVecTo(&slopes, false, mat.NewVecDense(len(y), y)); err == nil && r.explains(y, &slopes) >= enough {
 		return Ranking{Share: squares(&slopes)}
 	}
+	return r.correlations(y)
+}
+
+// Correlations returns the squared correlation of each input with an output: the
+// share of its variance that would go if this one were known. It is what is said
+// of inputs that hang together, whose shares need not add up.
+func (r *Regression) Correlations(output []float64) Ranking {
+	y, varies := r.standardised(output)
+	if !varies {
+		return Ranking{}
+	}
+	return r.correlations(y)
+}
+
+// standardised returns the output of the trials that count.
+func (r *Regression) standardised(output []float64) (y []float64, varies bool) {
+	y = make([]float64, len(r.rows))
+	for i, row := range r.rows {
+		y[i] = output[row]
+	}
+	return y, standardise(y)
+}
+
+func (r *Regression) correlations(y []float64) Ranking {
 	var products mat.VecDense
 	products.MulVec(r.x.T(), mat.NewVecDense(len(y), y))
 	products.ScaleVec(1/float64(len(y)-1), &products)
