@@ -73,7 +73,11 @@ func Predict(raw json.RawMessage, in trompe.Input, asked Asked) (trompe.Result, 
 	if draws < Least || draws > Most {
 		return res, fmt.Errorf("interval: %d draws are asked for; %d to %d can be made", draws, Least, Most)
 	}
-	u := newSample(in, *seed, draws).uncertainty(res.Values())
+	drawn, err := newSample(in, *seed, draws)
+	if err != nil {
+		return res, err
+	}
+	u := drawn.uncertainty(res.Values())
 	u.Seed, u.Set = seed.String(), in.Set().Name
 	res.Uncertainty = &u
 	if u.Failed*100 > u.Draws {
@@ -87,23 +91,51 @@ type sample struct {
 	unknowns []trompe.Unknown
 	batches  int
 	x        [][]float64      // the values of the unknowns, a row a draw
+	together bool             // some of them hang together
 	trials   [][]trompe.Value // nil where there is no operating point
 }
 
-func newSample(in trompe.Input, seed evidence.Seed, draws int) *sample {
+func newSample(in trompe.Input, seed evidence.Seed, draws int) (*sample, error) {
 	s := &sample{unknowns: in.Unknowns(), batches: max(2, (draws+batchMost-1)/batchMost), trials: make([][]trompe.Value, draws)}
 	names := make([]string, len(s.unknowns))
 	for i, u := range s.unknowns {
 		names[i] = u.At
 	}
 	s.x = evidence.Draw(seed, draws, s.batches, names)
+	if err := s.learned(in); err != nil {
+		return nil, err
+	}
 	for _, row := range s.x {
 		for i, u := range s.unknowns {
 			row[i] = quantile(u, row[i])
 		}
 	}
 	s.run(in)
-	return s
+	return s, nil
+}
+
+// learned turns the draws into those of a new build of the group, where the set
+// was learned. A draw stays the number between 0 and 1 at which the distribution
+// of set 0 is read.
+func (s *sample) learned(in trompe.Input) error {
+	m, p, ok := in.Learned(s.unknowns)
+	if !ok || len(m) == 0 {
+		return nil
+	}
+	if !evidence.Correlate(s.x, m, p) {
+		return fmt.Errorf("interval: the covariance of set %s has no root", in.Set().Name)
+	}
+	for _, row := range s.x {
+		for i, z := range row {
+			row[i] = evidence.Probability(z)
+		}
+	}
+	for i, row := range p {
+		for k := range i {
+			s.together = s.together || row[k] != 0
+		}
+	}
+	return nil
 }
 
 func quantile(u trompe.Unknown, p float64) float64 {
@@ -160,7 +192,11 @@ func (s *sample) uncertainty(nominal []trompe.Value) trompe.Uncertainty {
 			u.Outputs[v.Name] = interval
 		}
 		if ranks && slices.Contains(ranked, v.Name) {
-			u.Ranking = append(u.Ranking, s.shares(v.Name, regression.Rank(column))...)
+			rank := regression.Rank
+			if s.together {
+				rank = regression.Correlations
+			}
+			u.Ranking = append(u.Ranking, s.shares(v.Name, rank(column))...)
 		}
 	}
 	return u

@@ -32,7 +32,8 @@ func surplusExample(t *testing.T) trompe.Input {
 // the 68 % interval has, that is 5 % of an end at 68 % and 9 % at 95 %; three of
 // them, and what rounding to whole litres adds, are allowed.
 func TestSurplusExampleHasTheIntervalOfItsSpecification(t *testing.T) {
-	s := newSample(surplusExample(t), evidence.SeedOf("surplus example"), Draws)
+	s, err := newSample(surplusExample(t), evidence.SeedOf("surplus example"), Draws)
+	require.NoError(t, err)
 	for _, trial := range s.trials {
 		require.NotNil(t, trial)
 	}
@@ -66,7 +67,8 @@ func TestSurplusExampleHasTheIntervalOfItsSpecification(t *testing.T) {
 // alpha_sat, −17 to +18 % from k_c0, 12 % from k_v and 7 % from k_in.
 func TestSurplusExampleRanksItsUnknowns(t *testing.T) {
 	in := surplusExample(t)
-	s := newSample(in, evidence.SeedOf("surplus example"), Draws)
+	s, err := newSample(in, evidence.SeedOf("surplus example"), Draws)
+	require.NoError(t, err)
 	ranking := s.uncertainty(trompe.Trial(in).Values()).Ranking
 	var inputs []string
 	for _, share := range ranking {

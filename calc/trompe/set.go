@@ -19,6 +19,7 @@ type Set struct {
 	Calc         string        `json:"calc"` // "trompe"
 	About        string        `json:"about"`
 	Coefficients []Coefficient `json:"coefficients"`
+	Learned      *Learned      `json:"learned,omitempty"` // nil: nothing was learned
 }
 
 // Coefficient is one of a set, without unit: its best value, its standard
@@ -40,7 +41,7 @@ var setZeroText []byte
 var setZero = mustParse(setZeroText)
 
 func mustParse(text []byte) *Set {
-	s, err := ParseSet(text)
+	s, err := parseSet(text)
 	if err != nil {
 		panic(err)
 	}
@@ -52,8 +53,20 @@ func SetZero() (set *Set, text []byte) { return setZero, bytes.Clone(setZeroText
 
 // ParseSet reads a set from JSON text. It must have every coefficient once and
 // no other, with a standard uncertainty of at least 0 and a best value within
-// its limits. Only alpha_sat may lack a best value.
+// its limits. Only alpha_sat may lack a best value. What was learned must fit
+// set 0.
 func ParseSet(text []byte) (*Set, error) {
+	s, err := parseSet(text)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.checkLearned(); err != nil {
+		return nil, err
+	}
+	return s, nil
+}
+
+func parseSet(text []byte) (*Set, error) {
 	dec := json.NewDecoder(bytes.NewReader(text))
 	dec.DisallowUnknownFields()
 	var s Set
@@ -181,7 +194,7 @@ func (in Input) coefficients() coefficients {
 		if v, ok := in.Params[name]; ok {
 			return v
 		}
-		return in.Set().coefficient(name).bestFor(in)
+		return in.Set().valueFor(name, in)
 	}
 	c := coefficients{
 		kIn: value("k_in"), kRec: value("k_rec"), kC0: value("k_c0"), kV: value("k_v"), kF: value("k_f"), kB: value("k_b"),

@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"leat/calc"
 	"leat/calc/trompe"
 )
 
@@ -75,6 +76,18 @@ func TestCalcWithIntervals(t *testing.T) {
 	other := asked("trompe", "-uncertainty", "-draws", "60", "-set", file)
 	require.Equal(t, "3", other.Uncertainty.Set)
 	require.NotEqual(t, first.Uncertainty.Seed, other.Uncertainty.Seed)
+
+	for version, status := range map[string]int{calc.Version: 0, "0": 2} {
+		learned, err := trompe.NewSet("4", "", trompe.Learned{
+			Parent: "0", CalcVersion: version, Names: []string{"k_v"}, M: []float64{1}, P: [][]float64{{0.1}}, Omega: []float64{0.5},
+		})
+		require.NoError(t, err)
+		text, err := learned.Text()
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(file, text, 0o600))
+		done := run(t, nil, workedInput(t), "calc", "trompe", "-uncertainty", "-draws", "60", "-set", file)
+		require.Equal(t, status, done.status, "a set learned with another version of the model is of no use")
+	}
 
 	faulty := run(t, nil, `{"site": {"altitude": 3}}`, "calc", "trompe", "-uncertainty")
 	require.Equal(t, 1, faulty.status)

@@ -20,7 +20,7 @@ var imports = map[string]may{
 	"calc":                   {},
 	"calc/water":             {leat: words("calc")},
 	"calc/air":               {leat: words("calc calc/water")},
-	"calc/trompe":            {leat: words("calc calc/water calc/air")},
+	"calc/trompe":            {leat: words("calc calc/water calc/air calc/evidence")},
 	"calc/source":            {leat: words("calc")},
 	"calc/pipe":              {leat: words("calc")},
 	"calc/ram":               {leat: words("calc calc/pipe")},

@@ -58,5 +58,9 @@ func readSet(path string) (*trompe.Set, error) {
 	if err != nil {
 		return nil, err
 	}
-	return trompe.ParseSet(text)
+	set, err := trompe.ParseSet(text)
+	if err != nil {
+		return nil, err
+	}
+	return set, set.Usable()
 }
