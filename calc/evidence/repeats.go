@@ -72,3 +72,72 @@ func autocorrelation(x []float64, mean float64, k int) float64 {
 	}
 	return product / squares
 }
+
+// PooledFrom is how many degrees of freedom a group needs before the scatter of
+// its earlier repeats may stand for that of a single reading.
+const PooledFrom = 10
+
+// Pool returns the scatter of one reading from several sets of repeats, in their
+// unit, and its degrees of freedom:
+//
+//	s² = Σν·s²/Σν
+//
+// Valid for sets of the same quantity and kind of instrument; a set without
+// degrees of freedom says nothing; NaN where none says anything.
+//
+// Source: JCGM 100:2008, 4.2.4, from memory.
+func Pool(sets []Repeats) (s float64, nu int) {
+	var squares float64
+	for _, r := range sets {
+		if r.Nu > 0 {
+			squares += float64(r.Nu) * r.S * r.S
+			nu += r.Nu
+		}
+	}
+	return math.Sqrt(squares / float64(nu)), nu
+}
+
+// WithPool gives a single reading the scatter of earlier repeats, if there are
+// enough of them.
+//
+// Source: JCGM 100:2008, 4.2.4, from memory; [PooledFrom] is common practice, no source.
+func (r Repeats) WithPool(s float64, nu int) Repeats {
+	if r.Status == SingleReading && nu >= PooledFrom {
+		r.S, r.U, r.Nu, r.Status = s, s, nu, OK
+	}
+	return r
+}
+
+// Doubtful returns the places of readings that look unlike the others, five
+// readings and more. A flag asks a question: it changes no number.
+//
+//	|x − median| / max(1.4826·MAD, resolution) > 3.5
+//
+// Source: B. Iglewicz and D. C. Hoaglin, How to Detect and Handle Outliers (1993), from memory.
+func Doubtful(readings []float64, resolution float64) (places []int) {
+	x := Measured(readings)
+	if len(x) < 5 {
+		return nil
+	}
+	middle := median(x)
+	away := make([]float64, len(x))
+	for i, v := range x {
+		away[i] = math.Abs(v - middle)
+	}
+	scale := math.Max(1.4826*median(away), resolution)
+	for i, v := range readings {
+		if math.Abs(v-middle) > 3.5*scale && !math.IsInf(v, 0) {
+			places = append(places, i)
+		}
+	}
+	return places
+}
+
+func median(values []float64) float64 {
+	x := slices.Sorted(slices.Values(values))
+	half := len(x) / 2
+	if len(x)%2 == 1 {
+		return x[half]
+	}
+	return (x[half-1] + x[half]) / 2
+}

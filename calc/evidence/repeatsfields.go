@@ -3,7 +3,7 @@ package evidence
 import "leat/calc"
 
 // measured are the calculations from a reading to a value with its uncertainty.
-var measured = []calc.Calculation{typeA}
+var measured = []calc.Calculation{typeA, budget, propagateLinear, displayed, freeAirFlow, linreg}
 
 const gum4 = "JCGM 100:2008, 4.2, from memory"
 

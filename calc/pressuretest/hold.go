@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"leat/calc"
+	"leat/calc/water"
 )
 
 // HydroHoldIn is a hold under water.
@@ -90,17 +91,6 @@ type DecayOut struct {
 	LeakPaM3S   float64 `json:"leak_pa_m3_s"`
 }
 
-// OverWater returns the pressure of water vapour over water in Pa:
-//
-//	p = 611.2·exp(17.62·t/(243.12 + t))
-//
-// t is in °C.
-//
-// Valid for −45 to 60 °C.
-//
-// Source: WMO-No. 8, as the specification gives it.
-func OverWater(t float64) float64 { return 611.2 * math.Exp(17.62*t/(243.12+t)) }
-
 // Decay answers whether trapped air stayed in, with heat and barometer taken
 // out of the readings.
 func Decay(in DecayIn) (DecayOut, []calc.Warning, *calc.Fault) {
@@ -110,7 +100,7 @@ func Decay(in DecayIn) (DecayOut, []calc.Warning, *calc.Fault) {
 	}
 	first, last := in.P1Pa+in.PAtm1Pa, in.P2Pa+open2
 	if in.Wet {
-		first, last = first-OverWater(in.T1C), last-OverWater(in.T2C)
+		first, last = first-water.Magnus(in.T1C), last-water.Magnus(in.T2C)
 	}
 	if first <= 0 || last <= 0 { // two nonsensical readings may agree, and would pass
 		return DecayOut{}, nil, &calc.Fault{Code: calc.Inconsistent, At: "/wet",

@@ -9,6 +9,7 @@ import (
 	"leat/calc/calctest"
 	"leat/calc/pressuretest"
 	"leat/calc/use"
+	"leat/calc/water"
 )
 
 // notCalculated are lines about tests that tell a builder something and give
@@ -18,20 +19,20 @@ var notCalculated = map[int]string{
 	118: "a limit for people who climb in; the checklist has it",
 }
 
-// water is a test of a section without height.
-func water(t *testing.T, design, factor float64) float64 {
+// hydrostatic is a test of a section without height.
+func hydrostatic(t *testing.T, design, factor float64) float64 {
 	in := fmt.Sprintf(`{"method": "hydrostatic", "p_design_top_pa": 0, "p_design_low_pa": %v, "rating_pa": 1e6, "f_t_design": 1, "f_t_test": 1, "dz_m": 0, "gauge_height_m": 0, "gas_class": "metal", "factor": %v}`, design, factor)
 	return calctest.Number(t, all, "safety/test_pressure", in, "gauge_pa")
 }
 
 func TestMorePublishedLines(t *testing.T) {
 	calctest.Lines(t, map[int]calctest.Check{
-		107: calctest.Gives(func(t *testing.T, _ calctest.Value) float64 { return water(t, 5e5, 1.5) / 1e5 }),
-		108: calctest.Gives(func(t *testing.T, _ calctest.Value) float64 { return water(t, 5e5, 1.1*1.5) / 1e5 }),
+		107: calctest.Gives(func(t *testing.T, _ calctest.Value) float64 { return hydrostatic(t, 5e5, 1.5) / 1e5 }),
+		108: calctest.Gives(func(t *testing.T, _ calctest.Value) float64 { return hydrostatic(t, 5e5, 1.1*1.5) / 1e5 }),
 		116: dialRange,
 		117: receiverRelief,
 		119: calctest.Gives(perKelvin),
-		120: calctest.Gives(func(*testing.T, calctest.Value) float64 { return pressuretest.OverWater(20) / 100 }),
+		120: calctest.Gives(func(*testing.T, calctest.Value) float64 { return water.Magnus(20) / 100 }),
 		123: calctest.Gives(func(*testing.T, calctest.Value) float64 { return use.CriticalRatio }),
 	})
 	for line, why := range notCalculated {

@@ -14,6 +14,7 @@ import (
 	"leat/calc"
 	"leat/calc/calctest"
 	"leat/calc/pressuretest"
+	"leat/calc/water"
 )
 
 const seed, rounds = 23, 100_000
@@ -70,7 +71,7 @@ func TestDecayFindsTheLeakAlone(t *testing.T) {
 			Wet: between(1, 4) > 2, VM3: between(1e-3, 1), DurS: between(60, 1e5), AllowFrac: 0.01}
 		vapour := func(tC float64) float64 {
 			if in.Wet {
-				return pressuretest.OverWater(tC)
+				return water.Magnus(tC)
 			}
 			return 0
 		}

@@ -60,6 +60,18 @@ func SaturationPressure(t float64) float64 {
 	return 611.21 * math.Exp((18.678-t/234.5)*t/(257.14+t))
 }
 
+// Magnus returns the pressure of water vapour over water in Pa, by the formula
+// of meteorologists:
+//
+//	p = 611.2·exp(17.62·t/(243.12 + t))
+//
+// t is in °C.
+//
+// Valid for −45 to 60 °C.
+//
+// Source: WMO-No. 8, as the specification gives it.
+func Magnus(t float64) float64 { return 611.2 * math.Exp(17.62*t/(243.12+t)) }
+
 // DewPoint returns the temperature in °C at which water vapour of pressure p in
 // Pa would condense: the inverse of [SaturationPressure], which is a quadratic
 // in t once the logarithm is taken:
