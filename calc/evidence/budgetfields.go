@@ -76,7 +76,7 @@ func (c component) line(value float64) Line {
 	case "variable_area":
 		l.U = VariableArea(value, float64(c.FS), float64(c.G), float64(c.QG))
 	case "certificate":
-		k := Coverage(c.P, l.Nu)
+		k := CoverageFactor(c.P, l.Nu)
 		if c.K != nil {
 			k = *c.K
 		}

@@ -1,10 +1,6 @@
 package evidence
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
-)
+import "math"
 
 // The shapes of what may lie between two limits.
 const (
@@ -95,25 +91,14 @@ func VariableArea(reading, fullScale, g, qg float64) float64 {
 // Source: common practice, no source.
 func Drift(perYear, years float64) float64 { return math.Abs(perYear) * years / math.Sqrt(3) }
 
-// Coverage returns the factor k by which a standard uncertainty with these
+// CoverageFactor returns the factor k by which a standard uncertainty with these
 // degrees of freedom is multiplied for a level p: the quantile of Student's t at
 // (1 + p)/2, of the normal distribution where they are infinite.
 //
 // Valid for p within 0 and 1 and degrees of freedom above 0.
 //
 // Source: JCGM 100:2008, G.3 and table G.2, from memory.
-func Coverage(p, nu float64) float64 {
-	if nu >= nearlyNormal {
-		z := PhiInverse((1 + p) / 2)
-		return z + (z*z*z+z)/(4*nu)
-	}
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: nu}.Quantile((1 + p) / 2)
-}
-
-// nearlyNormal is from where up Student's t is the normal distribution with one
-// term of its expansion (Abramowitz and Stegun 26.7.5, from memory), which is then
-// good to 1e-7; the inverse of the incomplete beta function is not.
-const nearlyNormal = 1e4
+func CoverageFactor(p, nu float64) float64 { return StudentQuantile((1+p)/2, nu) }
 
 // FreedomOfGuess returns the degrees of freedom of a standard uncertainty that is
 // itself only known to this share: ½·(Δu/u)⁻².

@@ -1,7 +1,6 @@
 package evidence
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -75,9 +74,5 @@ var linreg = calc.New(calc.Description{
 	Validity: "The error is in y and about the same everywhere; x is known much better.",
 	Sources:  []string{qrFit, "JCGM 100:2008, H.3, from memory"},
 	Example:  []byte(`{"x": [0, 1, 2, 3], "y": [0.1, 2.2, 3.9, 6.1]}`),
-}, linregIn{}, line, calc.Relation[linregIn]{At: "/y", Of: []string{"/x", "/y"}, Broken: func(in linregIn) string {
-	if len(in.X) != len(in.Y) {
-		return fmt.Sprintf("There are %d x and %d y: give one y for each x.", len(in.X), len(in.Y))
-	}
-	return ""
-}})
+}, linregIn{}, line,
+	fits("/y", []string{"/x"}, "there are %d x", func(in linregIn) int { return len(in.Y) }, func(in linregIn) int { return len(in.X) }))

@@ -106,12 +106,3 @@ func dense(rows [][]float64) *mat.Dense {
 	}
 	return m
 }
-
-func rowsOf(m mat.Matrix) [][]float64 {
-	n, _ := m.Dims()
-	rows := make([][]float64, n)
-	for i := range rows {
-		rows[i] = mat.Row(nil, i, m)
-	}
-	return rows
-}

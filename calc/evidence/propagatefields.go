@@ -36,9 +36,9 @@ func propagate(in propagateIn) (propagateOut, []calc.Warning, *calc.Fault) {
 	return out, nil, nil
 }
 
-// square is the rule that a matrix has as many rows and columns as there are
+// covarianceOfThem is the rule that a matrix has as many rows and columns as there are
 // quantities.
-func square(at string, of []string, matrix func(propagateIn) calc.Matrix, n func(propagateIn) int) calc.Relation[propagateIn] {
+func covarianceOfThem(at string, of []string, matrix func(propagateIn) calc.Matrix, n func(propagateIn) int) calc.Relation[propagateIn] {
 	return calc.Relation[propagateIn]{At: at, Of: append(of, at), Broken: func(in propagateIn) string {
 		if m := matrix(in); m != nil && !m.Is(n(in), n(in)) {
 			return fmt.Sprintf("There are %d quantities: give %d rows of %d numbers.", n(in), n(in), n(in))
@@ -66,11 +66,11 @@ var propagateLinear = calc.New(calc.Description{
 	Sources:  []string{gum5, "JCGM 100:2008, H.2, from memory"},
 	Example:  []byte(`{"sens": [[1, 0], [1, -1]], "u": [2, 1], "corr": [[1, 0.5], [0.5, 1]]}`),
 }, propagateIn{}, propagate,
-	square("/cov", []string{"/sens"}, func(in propagateIn) calc.Matrix { return in.Cov }, func(in propagateIn) int { return len(in.Sens[0]) }),
-	calc.Relation[propagateIn]{At: "/u", Of: []string{"/sens", "/u"}, Broken: func(in propagateIn) string {
-		if in.U != nil && len(in.U) != len(in.Sens[0]) {
-			return fmt.Sprintf("Each row of sensitivities has %d numbers and there are %d uncertainties.", len(in.Sens[0]), len(in.U))
+	covarianceOfThem("/cov", []string{"/sens"}, func(in propagateIn) calc.Matrix { return in.Cov }, func(in propagateIn) int { return len(in.Sens[0]) }),
+	fits("/u", []string{"/sens"}, "each row of sensitivities has %d", func(in propagateIn) int { return len(in.U) }, func(in propagateIn) int {
+		if in.U == nil {
+			return 0
 		}
-		return ""
-	}},
-	square("/corr", []string{"/u"}, func(in propagateIn) calc.Matrix { return in.Corr }, func(in propagateIn) int { return len(in.U) }))
+		return len(in.Sens[0])
+	}),
+	covarianceOfThem("/corr", []string{"/u"}, func(in propagateIn) calc.Matrix { return in.Corr }, func(in propagateIn) int { return len(in.U) }))
