@@ -36,20 +36,13 @@ type Explanation struct {
 // ExplainMiss says which coefficients, if they were other than believed, would
 // explain what was measured. It is a pointer, not a finding.
 func ExplainMiss(in ExplainMissIn) (ExplainMissOut, []calc.Warning, *calc.Fault) {
-	l, ok := lowerRoot(in.R)
+	miss, a, ok := in.inUnitsOfMeasurement()
 	if !ok {
 		return ExplainMissOut{}, nil, &calc.Fault{Code: calc.Range, At: "/R", Message: notPositive}
 	}
-	n, k := len(in.D), len(in.J[0])
-	r := forward(l, in.D)
-	a := mat.NewDense(n, k, nil)
-	for c := range k {
-		a.SetCol(c, forward(l, in.column(c)))
-	}
-	miss := mat.NewVecDense(n, r)
 	chi2 := mat.Dot(miss, miss)
 	out := ExplainMissOut{Chi2: chi2, JointShift: jointShift(a, miss)}
-	for c := range k {
+	for c := range in.J[0] {
 		column := a.ColView(c)
 		square, along := mat.Dot(column, column), mat.Dot(column, miss)
 		e := Explanation{Name: in.name(c), Shift: along / (1 + square)}
@@ -60,6 +53,19 @@ func ExplainMiss(in ExplainMissIn) (ExplainMissOut, []calc.Warning, *calc.Fault)
 		out.Single = append(out.Single, e)
 	}
 	return out, nil, nil
+}
+
+// inUnitsOfMeasurement returns L⁻¹d and L⁻¹J, where LLᵀ = R.
+func (in ExplainMissIn) inUnitsOfMeasurement() (miss *mat.VecDense, a *mat.Dense, ok bool) {
+	l, ok := lowerRoot(in.R)
+	if !ok {
+		return nil, nil, false
+	}
+	a = mat.NewDense(len(in.D), len(in.J[0]), nil)
+	for c := range in.J[0] {
+		a.SetCol(c, forward(l, in.column(c)))
+	}
+	return mat.NewVecDense(len(in.D), forward(l, in.D)), a, true
 }
 
 const notPositive = "This is no covariance of measurements: it is not positive definite. Each value on the diagonal is the square of a " +
