@@ -68,7 +68,7 @@ func (in ExplainMissIn) inUnitsOfMeasurement() (miss *mat.VecDense, a *mat.Dense
 	return mat.NewVecDense(len(in.D), forward(l, in.D)), a, true
 }
 
-const notPositive = "This is no covariance of measurements: it is not positive definite. Each value on the diagonal is the square of a " +
+const notPositive = "This is no covariance of measurements: it is not symmetric and positive definite. Each value on the diagonal is the square of a " +
 	"standard uncertainty, above 0, and two quantities that hang together fully count once."
 
 func (in ExplainMissIn) column(c int) []float64 {
@@ -86,25 +86,16 @@ func (in ExplainMissIn) name(c int) string {
 	return in.Names[c]
 }
 
-// lowerRoot returns L with L·Lᵀ = s; ok is false where s is not positive definite.
+// lowerRoot returns L with L·Lᵀ = s; ok is false where s is no [Covariance].
 func lowerRoot(s [][]float64) (l [][]float64, ok bool) {
-	form := mat.NewSymDense(len(s), nil)
-	for i := range s {
-		for j := range i + 1 {
-			form.SetSym(i, j, (s[i][j]+s[j][i])/2)
-		}
-	}
-	var root mat.Cholesky
-	if !root.Factorize(form) {
+	if !Covariance(s) {
 		return nil, false
 	}
+	var root mat.Cholesky
+	root.Factorize(symmetricOf(s))
 	var lower mat.TriDense
 	root.LTo(&lower)
-	l = make([][]float64, len(s))
-	for i := range l {
-		l[i] = mat.Row(nil, i, &lower)
-	}
-	return l, true
+	return rowsOf(&lower), true
 }
 
 // forward returns L⁻¹d. By hand: a check of the condition would refuse

@@ -58,6 +58,7 @@ func TestFaultsOfQuantitiesTogether(t *testing.T) {
 		{"evidence/explain_miss", `{"d": [null], "R": [[1]], "J": [[1]]}`, "missing", "/d/0"},
 		{"evidence/explain_miss", `{"d": [1], "R": [[0]], "J": [[1]]}`, "range", "/R"},
 		{"evidence/explain_miss", `{"d": [1, 2], "R": [[1, 2], [2, 1]], "J": [[1]]}`, "range", "/R"},
+		{"evidence/explain_miss", `{"d": [1, 2], "R": [[1, 0.5], [0, 1]], "J": [[1], [1]]}`, "range", "/R"},
 		{"evidence/explain_miss", `{"d": [1, 2], "R": [[1]], "J": [[1]]}`, "inconsistent", "/R"},
 		{"evidence/explain_miss", `{"d": [1, 2], "R": [[1, 0], [0, 1]], "J": [[1]]}`, "inconsistent", "/J"},
 		{"evidence/explain_miss", `{"d": [1], "R": [[1]], "J": [[1, 2]], "names": ["a"]}`, "inconsistent", "/names"},

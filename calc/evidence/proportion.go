@@ -20,18 +20,16 @@ import (
 // Source: E. B. Wilson, J. Am. Stat. Assoc. 22, 209 (1927); R. G. Newcombe, Stat.
 // Med. 17, 857 (1998), method 3; from memory.
 func WilsonInterval(k, n int, level float64) (lower, upper float64) {
-	z := PhiInverse((1 + level) / 2)
-	return wilsonUnder(k, n, z), 1 - wilsonUnder(n-k, n, z)
-}
-
-// wilsonUnder is the lower end. The product of both ends is p²/(1 + z²/n), which
-// keeps the digits of a small one.
-func wilsonUnder(k, n int, z float64) float64 {
-	if k == 0 {
-		return 0
+	if n == 0 {
+		return 0, 1
 	}
+	z := PhiInverse((1 + level) / 2)
 	p, a := float64(k)/float64(n), z*z/float64(n)
-	return p * p / (p + a/2 + math.Sqrt(a*(p*(1-p)+a/4)))
+	top := p + a/2 + math.Sqrt(a*(p*(1-p)+a/4))
+	if k > 0 {
+		lower = p * p / top // the product of both ends is p²/(1 + a): a small one keeps its digits
+	}
+	return lower, min(1, top/(1+a))
 }
 
 // ClopperPearsonInterval returns the interval that a share is in at this level or

@@ -122,7 +122,7 @@ var explainMiss = calc.New(calc.Description{
 }, ExplainMissIn{}, ExplainMiss,
 	square("/R", func(in ExplainMissIn) (calc.Matrix, int) { return in.R, len(in.D) }),
 	calc.Relation[ExplainMissIn]{At: "/R", Code: calc.Range, Of: []string{"/d", "/R"}, Broken: func(in ExplainMissIn) string {
-		if _, ok := lowerRoot(in.R); !ok {
+		if !Covariance(in.R) {
 			return notPositive
 		}
 		return ""
