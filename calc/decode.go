@@ -155,9 +155,12 @@ func applies(d Field, obj map[string]any, bad map[string]bool) (yes, settled boo
 	if bad[d.When.At] {
 		return false, false
 	}
-	word, ok := lookup(obj, d.When.At).(string)
-	if !ok {
-		word = d.When.Else
+	word := d.When.Else
+	switch v := lookup(obj, d.When.At).(type) {
+	case string:
+		word = v
+	case bool:
+		word = strconv.FormatBool(v)
 	}
 	return slices.Contains(d.When.Is, word), word != ""
 }

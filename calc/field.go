@@ -72,7 +72,7 @@ const (
 
 // When says which choice makes a field meaningful.
 type When struct {
-	At   string   `json:"at"` // JSON Pointer of a Choice
+	At   string   `json:"at"` // JSON Pointer of a Choice or a Flag
 	Is   []string `json:"is"`
 	Else string   `json:"else,omitempty"` // the choice that counts when none is made
 	Idle bool     `json:"idle,omitempty"` // with another choice the field may stand there and is not read

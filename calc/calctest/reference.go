@@ -2,6 +2,7 @@ package calctest
 
 import (
 	"encoding/json"
+	"fmt"
 	"os"
 	"testing"
 
@@ -14,7 +15,12 @@ import (
 // testdata/reference.json, which another program worked out (Python, written
 // from the specification of systems alone), to 1e-9.
 func Reference(t *testing.T, of []calc.Calculation) {
-	text, err := os.ReadFile("testdata/reference.json")
+	ReferenceIn(t, of, "testdata/reference.json")
+}
+
+// ReferenceIn is [Reference] with a file of this name.
+func ReferenceIn(t *testing.T, of []calc.Calculation, path string) {
+	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	var cases []struct {
 		Calc          string
@@ -31,14 +37,37 @@ func Reference(t *testing.T, of []calc.Calculation) {
 		require.NoError(t, json.Unmarshal(text, &got))
 		require.NoError(t, json.Unmarshal(c.Result, &want))
 		for name, value := range want {
-			x, isNumber := value.(float64)
-			if !isNumber || x == 0 {
-				require.Equal(t, value, got[name], "%s of %s %s", name, c.Calc, c.Input)
-				continue
-			}
-			require.InEpsilon(t, x, got[name], 1e-9, "%s of %s %s", name, c.Calc, c.Input)
+			alike(t, value, got[name], fmt.Sprintf("%s of %s %s", name, c.Calc, c.Input))
 		}
 	}
+}
+
+// alike compares numbers to 1e-9 relative, in lists and objects too, and all
+// else exactly.
+func alike(t *testing.T, want, got any, what string) {
+	switch w := want.(type) {
+	case float64:
+		if w == 0 {
+			break
+		}
+		require.InEpsilon(t, w, got, 1e-9, what)
+		return
+	case []any:
+		g, ok := got.([]any)
+		require.True(t, ok && len(g) == len(w), "%s: %v", what, got)
+		for i := range w {
+			alike(t, w[i], g[i], what)
+		}
+		return
+	case map[string]any:
+		g, ok := got.(map[string]any)
+		require.True(t, ok && len(g) == len(w), "%s: %v", what, got)
+		for name := range w {
+			alike(t, w[name], g[name], what+" "+name)
+		}
+		return
+	}
+	require.Equal(t, want, got, what)
 }
 
 // Told demands of rows that give nothing to calculate that they stand in

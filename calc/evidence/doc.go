@@ -19,6 +19,7 @@ import (
 func Calculations() []calc.Calculation {
 	return slices.Concat(
 		measured,
+		series,
 		judged,
 	)
 }

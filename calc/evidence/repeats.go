@@ -46,7 +46,7 @@ func TypeA(readings []float64) Repeats {
 		r.Status = OK
 		r.Mean, r.S = meanAndDeviation(x)
 		r.U = r.S / math.Sqrt(float64(r.N))
-		r.Lag1 = autocorrelation(x, r.Mean, 1)
+		r.Lag1 = lagsOf(x, r.Mean).correlation(1)
 	}
 	return r
 }
@@ -58,19 +58,6 @@ func Measured(readings []float64) []float64 {
 
 func allEqual(x []float64) bool {
 	return !slices.ContainsFunc(x, func(v float64) bool { return v != x[0] })
-}
-
-// autocorrelation is the correlation of a series with itself k values later:
-// Σ(x_i − x̄)(x_{i+k} − x̄)/Σ(x_i − x̄)².
-func autocorrelation(x []float64, mean float64, k int) float64 {
-	var product, squares float64
-	for i, v := range x {
-		squares += (v - mean) * (v - mean)
-		if i+k < len(x) {
-			product += (v - mean) * (x[i+k] - mean)
-		}
-	}
-	return product / squares
 }
 
 // PooledFrom is how many degrees of freedom a group needs before the scatter of

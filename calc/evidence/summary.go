@@ -10,31 +10,50 @@ type Summary struct {
 	Valid     int
 	Mean, U   float64 // U is the standard deviation, with Valid − 1
 	Low, High float64 // the symmetric interval: as many trials below as above
+
+	ShortLow, ShortHigh float64 // the shortest interval, for a skewed output; its ends scatter more
 }
 
 // Level is the probability that every interval of leat is given for.
 const Level = 0.95
 
-// Summarise returns the mean, the standard deviation and the symmetric interval
-// at [Level] of the trials. NaN marks a trial without this output: it is left
-// out. ok is false when fewer than two are left.
+// Summarise is [SummariseAt] for [Level].
+func Summarise(trials []float64) (s Summary, ok bool) { return SummariseAt(trials, Level) }
+
+// SummariseAt returns the mean, the standard deviation and the symmetric and
+// the shortest interval with probability p, within 0 and 1, of the trials. NaN
+// marks a trial without this output: it is left out. ok is false when fewer than
+// two are left.
 //
 // Of M sorted values the interval is y_r to y_(r+q), with q = ⌊pM + ½⌋, at most
-// M − 1, and r = (M − q)/2, rounded up, at least 1.
+// M − 1. The symmetric one has r = (M − q)/2, rounded up, at least 1; the
+// shortest the first r with the least y_(r+q) − y_r.
 //
 // Source: JCGM 101:2008, 7.6 and 7.7, from memory.
-func Summarise(trials []float64) (s Summary, ok bool) {
+func SummariseAt(trials []float64, p float64) (s Summary, ok bool) {
 	y := slices.DeleteFunc(slices.Clone(trials), math.IsNaN)
 	if len(y) < 2 {
 		return Summary{Valid: len(y)}, false
 	}
 	slices.Sort(y)
 	m := len(y)
-	q := min(int(Level*float64(m)+0.5), m-1)
+	q := min(int(p*float64(m)+0.5), m-1)
 	r := max((m-q+1)/2, 1)
 	s = Summary{Valid: m, Low: y[r-1], High: y[r+q-1]}
 	s.Mean, s.U = meanAndDeviation(y)
+	r = shortest(y, q)
+	s.ShortLow, s.ShortHigh = y[r], y[r+q]
 	return s, true
+}
+
+// shortest returns the first place from which q steps span least.
+func shortest(sorted []float64, q int) (best int) {
+	for r := range len(sorted) - q {
+		if sorted[r+q]-sorted[r] < sorted[best+q]-sorted[best] {
+			best = r
+		}
+	}
+	return best
 }
 
 // meanAndDeviation takes two passes, so that a large mean costs no digits.
@@ -70,28 +89,44 @@ func NumericalTolerance(u float64, digits int) float64 {
 	return 0.5 * math.Pow10(l)
 }
 
+// Spread is how far independent batches lie apart: twice the standard deviation
+// of the mean of each figure over the batches, in the unit of the output.
+type Spread struct{ Mean, U, Low, High float64 }
+
+// SpreadOf returns 2·s/√h of each figure over h batches, with h − 1. ok is false
+// for fewer than two: one says nothing.
+//
+// Source: JCGM 101:2008, 7.9.4, from memory.
+func SpreadOf(batches []Summary) (s Spread, ok bool) {
+	h := len(batches)
+	if h < 2 {
+		return s, false
+	}
+	values := make([]float64, h)
+	twice := func(of func(Summary) float64) float64 {
+		for i, b := range batches {
+			values[i] = of(b)
+		}
+		_, s := meanAndDeviation(values)
+		return 2 * s / math.Sqrt(float64(h))
+	}
+	return Spread{
+		Mean: twice(func(b Summary) float64 { return b.Mean }), U: twice(func(b Summary) float64 { return b.U }),
+		Low: twice(func(b Summary) float64 { return b.Low }), High: twice(func(b Summary) float64 { return b.High }),
+	}, true
+}
+
+// Within tells whether no figure of the batches lies farther apart than delta.
+func (s Spread) Within(delta float64) bool {
+	return s.Mean <= delta && s.U <= delta && s.Low <= delta && s.High <= delta
+}
+
 // Settled tells whether independent batches agree on mean, standard deviation
-// and both ends of the interval to the digits of the standard uncertainty: twice
-// the standard deviation of their mean is at most δ for each.
+// and both ends of the interval to the digits of the standard uncertainty: their
+// [Spread] is within δ of [NumericalTolerance].
 //
 // Source: JCGM 101:2008, 7.9.4, from memory.
 func Settled(batches []Summary, u float64, digits int) bool {
-	h := len(batches)
-	if h < 2 {
-		return false
-	}
-	delta := NumericalTolerance(u, digits)
-	for _, of := range []func(Summary) float64{
-		func(s Summary) float64 { return s.Mean }, func(s Summary) float64 { return s.U },
-		func(s Summary) float64 { return s.Low }, func(s Summary) float64 { return s.High },
-	} {
-		values := make([]float64, h)
-		for i, s := range batches {
-			values[i] = of(s)
-		}
-		if _, s := meanAndDeviation(values); 2*s/math.Sqrt(float64(h)) > delta {
-			return false
-		}
-	}
-	return true
+	spread, ok := SpreadOf(batches)
+	return ok && spread.Within(NumericalTolerance(u, digits))
 }
