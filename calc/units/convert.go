@@ -37,6 +37,17 @@ func Convert(in ConvertIn) (ConvertOut, []calc.Warning, *calc.Fault) {
 	return ConvertOut{in.Value * (from.factor / to.factor)}, nil, nil
 }
 
+// SI returns how much of its SI unit a unit is, and the name of that. ok is false
+// for a name that is not known here; capitals count.
+//
+// Valid for all units of [Convert]: those without an offset.
+//
+// Source: as the table of factors says; exact by definition of the units.
+func SI(name string) (unit string, factor float64, ok bool) {
+	u, of, ok := find(name)
+	return of.si, u.factor, ok
+}
+
 func unknownUnit(at, name string) *calc.Fault {
 	return &calc.Fault{Code: calc.Unit, At: at, Message: fmt.Sprintf("%q is no unit known here. The names are: %s. Capitals count.", name, strings.Join(names(quantities...), ", "))}
 }

@@ -32,6 +32,7 @@ var imports = map[string]may{
 	"calc/parts":             {leat: words("calc")},
 	"calc/calctest":          {words("calc"), words("github.com/stretchr/testify/require")},
 	"calc/evidence":          {words("calc calc/air calc/source calc/water"), words("gonum.org/v1/gonum/mat gonum.org/v1/gonum/stat gonum.org/v1/gonum/stat/distuv gonum.org/v1/gonum/dsp/fourier")},
+	"calc/logger":            {leat: words("calc/evidence calc/units")},
 	"calc/interval":          {leat: words("calc calc/trompe calc/evidence")},
 	"calc/search":            {leat: words("calc calc/water calc/trompe calc/parts")},
 	"calc/reckon":            {leat: words("calc calc/trompe calc/source calc/pipe calc/ram calc/receiver calc/use calc/units calc/strength calc/pressuretest calc/parts calc/evidence")},
