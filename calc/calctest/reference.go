@@ -3,6 +3,7 @@ package calctest
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"testing"
 
@@ -33,41 +34,37 @@ func ReferenceIn(t *testing.T, of []calc.Calculation, path string) {
 		require.True(t, answer.OK, "%s %s: %v", c.Calc, c.Input, answer.Fault)
 		text, err := json.Marshal(answer.Result)
 		require.NoError(t, err)
-		var got, want map[string]any
+		var got, want any
 		require.NoError(t, json.Unmarshal(text, &got))
 		require.NoError(t, json.Unmarshal(c.Result, &want))
-		for name, value := range want {
-			alike(t, value, got[name], fmt.Sprintf("%s of %s %s", name, c.Calc, c.Input))
-		}
+		alike(t, c.Calc+" "+string(c.Input), want, got)
 	}
 }
 
-// alike compares numbers to 1e-9 relative, in lists and objects too, and all
-// else exactly.
-func alike(t *testing.T, want, got any, what string) {
+// alike compares what is wanted of a result: numbers to 1e-9, all else exactly.
+func alike(t *testing.T, at string, want, got any) {
 	switch w := want.(type) {
-	case float64:
-		if w == 0 {
-			break
-		}
-		require.InEpsilon(t, w, got, 1e-9, what)
-		return
-	case []any:
-		g, ok := got.([]any)
-		require.True(t, ok && len(g) == len(w), "%s: %v", what, got)
-		for i := range w {
-			alike(t, w[i], g[i], what)
-		}
-		return
 	case map[string]any:
 		g, ok := got.(map[string]any)
-		require.True(t, ok && len(g) == len(w), "%s: %v", what, got)
+		require.True(t, ok, "%s: %v", at, got)
 		for name := range w {
-			alike(t, w[name], g[name], what+" "+name)
+			require.Contains(t, g, name, at)
+			alike(t, at+" "+name, w[name], g[name])
 		}
-		return
+	case []any:
+		g, ok := got.([]any)
+		require.True(t, ok, "%s: %v", at, got)
+		require.Len(t, g, len(w), at)
+		for i := range w {
+			alike(t, fmt.Sprint(at, " ", i), w[i], g[i])
+		}
+	case float64:
+		g, ok := got.(float64)
+		require.True(t, ok, "%s: %v", at, got)
+		require.InDelta(t, w, g, 1e-9*math.Abs(w), at)
+	default:
+		require.Equal(t, want, got, at)
 	}
-	require.Equal(t, want, got, what)
 }
 
 // Told demands of rows that give nothing to calculate that they stand in
