@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -131,4 +132,46 @@ func TestReducedForAChart(t *testing.T) {
 	require.Len(t, times, 2000, "all, where they are few")
 	times, _ = s.Reduced(0, logger.Window{})
 	require.Empty(t, times)
+}
+
+// Worked by hand: a line stays a line on a quicker clock, a slower one gets
+// means, a valve holds its state, and a long gap stays one.
+func TestOnTheClockOfAnother(t *testing.T) {
+	s := logger.Series{Time: []float64{0, 1, 2, 4, 5, 9, 10}, Channels: []logger.Channel{
+		{Name: "line", Values: []float64{0, 10, 20, 40, 50, 90, 100}}, {Name: "valve", Values: []float64{0, 0, 1, 1, 0, 1, 1}},
+	}}
+	nan := math.NaN()
+	quick := logger.Series{}
+	for t := -0.5; t <= 10.5; t += 0.5 {
+		quick.Time = append(quick.Time, t)
+	}
+	got, err := s.On(quick, "valve")
+	require.NoError(t, err)
+	requireValues(t, []float64{nan, 0, 5, 10, 15, 20, 25, 30, 35, 40, 45, 50, nan, nan, nan, nan, nan, nan, nan, 90, 95, 100, nan}, got.Channels[0].Values)
+	requireValues(t, []float64{nan, 0, 0, 0, 0, 1, 1, 1, 1, 1, 1, 0, 0, 0, 0, 0, nan, nan, nan, 1, 1, 1, 1}, got.Channels[1].Values)
+	require.Equal(t, quick.Time, got.Time)
+
+	slow, err := s.On(logger.Series{Time: []float64{1, 4, 7, 10}})
+	require.NoError(t, err)
+	requireValues(t, []float64{10, 45, nan, 95}, slow.Channels[0].Values) // blocks −0.5 to 2.5, 2.5 to 5.5, 5.5 to 8.5, 8.5 to 11.5
+
+	dated := s
+	dated.Start = time.Date(2026, 5, 1, 10, 0, 0, 0, time.UTC)
+	_, err = dated.On(quick)
+	require.ErrorIs(t, err, logger.ErrClocks)
+	later := logger.Series{Start: dated.Start.Add(500 * time.Millisecond), Time: []float64{0, 1}}
+	got, err = dated.On(later)
+	require.NoError(t, err)
+	requireValues(t, []float64{5, 15}, got.Channels[0].Values)
+	require.Equal(t, later.Start, got.Start)
+	require.Equal(t, 10.0, s.Channels[0].Values[1], "the series itself stays")
+}
+
+// requireValues compares values of which some are missing.
+func requireValues(t *testing.T, want, got []float64) {
+	t.Helper()
+	require.Len(t, got, len(want))
+	for i := range want {
+		require.True(t, math.Abs(want[i]-got[i]) < 1e-12 || math.IsNaN(want[i]) && math.IsNaN(got[i]), "%d: %v, want %v", i, got, want)
+	}
 }
