@@ -21,5 +21,6 @@ func Calculations() []calc.Calculation {
 		measured,
 		series,
 		judged,
+		learned,
 	)
 }

@@ -54,7 +54,7 @@ func Effective(seed Seed, lesson *Lesson, prior Prior, builds []Record, model fu
 		for k, b := range lesson.Used {
 			g := mat.NewVecDense(len(l.g0[b]), difference(builds[b].Y, model(b, z)))
 			var scaled mat.VecDense
-			if pulls[k].s.SolveVecTo(&scaled, g) != nil {
+			if !usable(pulls[k].s.SolveVecTo(&scaled, g)) {
 				return 0, ErrSingular
 			}
 			logs[i] -= lesson.Weights[k] * mat.Dot(g, &scaled) / 2

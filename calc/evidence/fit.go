@@ -52,7 +52,7 @@ type problem struct {
 //	Σ w·D² = Σ w·n − trace(I − P·P₀⁻¹)
 func (q *problem) widened(widen bool) (*solved, bool) {
 	plain, ok := q.at(1)
-	if !ok || !widen || q.excess(plain) <= 0 {
+	if !ok || !widen || len(q.builds) == 0 || q.excess(plain) <= 0 {
 		return plain, ok
 	}
 	most, ok := q.at(widest)
@@ -120,7 +120,7 @@ func (t *tangent) pull(omega []float64, factor float64) (p pull, ok bool) {
 		return p, false
 	}
 	var solved mat.Dense
-	if err := p.s.SolveTo(&solved, t.j); err != nil {
+	if !usable(p.s.SolveTo(&solved, t.j)) {
 		return p, false
 	}
 	var told mat.Dense
@@ -150,7 +150,7 @@ func (q *problem) solve(x *solved, pulls []pull) bool {
 		return false
 	}
 	x.step, x.p = mat.NewVecDense(d, nil), mat.NewSymDense(d, nil)
-	return chol.SolveVecTo(x.step, aim) == nil && chol.InverseTo(x.p) == nil
+	return usable(chol.SolveVecTo(x.step, aim)) && usable(chol.InverseTo(x.p))
 }
 
 // renew weighs the builds by how far they lie off, w = min(1, (ν + n)/(ν + D²))
@@ -162,7 +162,7 @@ func (q *problem) renew(x *solved, pulls []pull) (change float64) {
 		rest.MulVec(t.j, x.step)
 		rest.SubVec(t.e, rest)
 		var scaled mat.VecDense
-		if err := pulls[b].s.SolveVecTo(&scaled, rest); err != nil {
+		if !usable(pulls[b].s.SolveVecTo(&scaled, rest)) {
 			return math.NaN()
 		}
 		x.d2[b] = mat.Dot(rest, &scaled)

@@ -150,7 +150,7 @@ type learner struct {
 func newLearner(prior Prior, builds []Record, plane Plane, rules Rules) (*learner, error) {
 	l := &learner{Prior: prior, builds: builds, plane: plane, rules: rules, inverse: mat.NewSymDense(len(prior.M), nil)}
 	var chol mat.Cholesky
-	if !chol.Factorize(symmetricOf(prior.P)) || chol.InverseTo(l.inverse) != nil {
+	if !chol.Factorize(symmetricOf(prior.P)) || !usable(chol.InverseTo(l.inverse)) {
 		return nil, ErrSingular
 	}
 	l.r, l.g0 = make([]*mat.SymDense, len(builds)), make([][]float64, len(builds))
@@ -171,13 +171,7 @@ func newLearner(prior Prior, builds []Record, plane Plane, rules Rules) (*learne
 // near asks the model about a build. ok is false where a number is missing.
 func (l *learner) near(build int, z []float64) (g []float64, j *mat.Dense, ok bool) {
 	g, rows := l.plane(build, z)
-	j = mat.NewDense(len(g), len(z), nil)
-	ok = !anyNaN(g)
-	for i, row := range rows {
-		j.SetRow(i, row)
-		ok = ok && !anyNaN(row)
-	}
-	return g, j, ok
+	return g, dense(rows), !anyNaN(g) && !slices.ContainsFunc(rows, anyNaN)
 }
 
 // learn fits some of the builds.

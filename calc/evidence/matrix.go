@@ -1,6 +1,7 @@
 package evidence
 
 import (
+	"errors"
 	"math"
 	"slices"
 
@@ -9,13 +10,7 @@ import (
 
 // symmetricOf returns the symmetric part of rows, as many as each is long.
 func symmetricOf(rows [][]float64) *mat.SymDense {
-	s := mat.NewSymDense(len(rows), nil)
-	for i, row := range rows {
-		for j := i; j < len(row); j++ {
-			s.SetSym(i, j, (row[j]+rows[j][i])/2)
-		}
-	}
-	return s
+	return symmetric(dense(rows))
 }
 
 // symmetric returns the symmetric part of a square matrix.
@@ -55,6 +50,14 @@ func Covariance(rows [][]float64) bool {
 	}
 	var chol mat.Cholesky
 	return len(rows) > 0 && chol.Factorize(symmetricOf(rows))
+}
+
+// usable tells whether a solution by a Cholesky factor holds. That its condition
+// is bad says nothing against it: quantities whose units differ much have that,
+// and it costs them no digits.
+func usable(err error) bool {
+	_, condition := errors.AsType[mat.Condition](err)
+	return err == nil || condition
 }
 
 func anyNaN(x []float64) bool { return slices.ContainsFunc(x, math.IsNaN) }

@@ -37,7 +37,7 @@ type Chosen struct {
 func Plan(p [][]float64, candidates []Candidate, target, omega []float64, disc float64, steps int) (order []Chosen, ok bool) {
 	w := wish{candidates: candidates, c: mat.NewVecDense(len(target), target), omega: omega, disc: disc, inverse: mat.NewSymDense(len(target), nil)}
 	var chol mat.Cholesky
-	if !chol.Factorize(symmetricOf(p)) || chol.InverseTo(w.inverse) != nil {
+	if !chol.Factorize(symmetricOf(p)) || !usable(chol.InverseTo(w.inverse)) {
 		return nil, false
 	}
 	w.logDet = chol.LogDet()
@@ -111,7 +111,7 @@ func (w *wish) reached(some []int) (after Chosen, ok bool) {
 	h.AddSym(w.inverse, p.told)
 	var chol mat.Cholesky
 	var solved mat.VecDense
-	if !chol.Factorize(h) || chol.SolveVecTo(&solved, w.c) != nil {
+	if !chol.Factorize(h) || !usable(chol.SolveVecTo(&solved, w.c)) {
 		return after, false
 	}
 	return Chosen{some[n-1], mat.Dot(w.c, &solved), (w.logDet + chol.LogDet()) / 2}, true
