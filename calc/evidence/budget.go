@@ -49,12 +49,7 @@ type Budget struct {
 func Combine(lines []Line, p float64) Budget {
 	none := math.NaN()
 	b := Budget{none, none, none, none, none, []string{}, OK}
-	for _, l := range lines {
-		if math.IsNaN(l.U) {
-			b.Missing = append(b.Missing, l.Name)
-		}
-	}
-	if len(b.Missing) > 0 {
+	if b.Missing = lacking(lines); len(b.Missing) > 0 {
 		b.Status = Incomplete
 		return b
 	}
@@ -75,6 +70,24 @@ func Combine(lines []Line, p float64) Budget {
 	b.K = CoverageFactor(p, b.NuUsed)
 	b.Expanded = b.K * b.U
 	return b
+}
+
+// lacking names the lines that cannot be evaluated: those that lack something
+// themselves or, where none does, those of a result that is not there.
+func lacking(lines []Line) []string {
+	own, all := []string{}, []string{}
+	for _, l := range lines {
+		if math.IsNaN(l.U) {
+			own = append(own, l.Name)
+		}
+		if math.IsNaN(l.Size()) {
+			all = append(all, l.Name)
+		}
+	}
+	if len(own) > 0 {
+		return own
+	}
+	return all
 }
 
 // merge adds lines of one source with their sign.
