@@ -5,9 +5,9 @@ import (
 	"math"
 )
 
-// Instrument is what is known of the accuracy of an instrument, in the unit that
+// MeasuringInstrument is what is known of the accuracy of an instrument, in the unit that
 // it reads. What is 0 or empty is not known.
-type Instrument struct {
+type MeasuringInstrument struct {
 	Name      string  // as in the register: its errors are the same wherever it is used
 	Low, High float64 // ends of its scale
 
@@ -62,13 +62,15 @@ func shared(source, name string, u float64) Line {
 func rectangular(a float64) float64 { return Limits(a, RectangularShape, 0) }
 
 // stated tells whether anything is known of the accuracy.
-func (i Instrument) stated() bool { return i.Certificate != nil || i.ClassPercent > 0 || i.onSheet() }
+func (i MeasuringInstrument) stated() bool {
+	return i.Certificate != nil || i.ClassPercent > 0 || i.onSheet()
+}
 
-func (i Instrument) onSheet() bool {
+func (i MeasuringInstrument) onSheet() bool {
 	return i.PercentReading > 0 || i.PercentFull > 0 || i.Absolute > 0
 }
 
-func (i Instrument) span() float64 {
+func (i MeasuringInstrument) span() float64 {
 	if i.High <= i.Low {
 		return math.NaN()
 	}
@@ -77,20 +79,20 @@ func (i Instrument) span() float64 {
 
 // Reads evaluates readings of an instrument: their mean, corrected by its
 // certificate, and the lines that every instrument has.
-func (i Instrument) Reads(readings ...float64) Value {
+func (i MeasuringInstrument) Reads(readings ...float64) Value {
 	r := TypeA(readings).WithPool(i.PooledS, i.PooledNu)
 	v := i.Shows(r.Mean)
 	v.Lines = append([]Line{i.repeats(r)}, v.Lines...)
 	return v
 }
 
-func (i Instrument) repeats(r Repeats) Line {
+func (i MeasuringInstrument) repeats(r Repeats) Line {
 	return Line{Name: i.Name + ": repeats", U: r.U, Sens: 1, Nu: float64(r.Nu)}
 }
 
 // Shows evaluates one reading whose scatter stands elsewhere, as that of the
 // window of a logger.
-func (i Instrument) Shows(reading float64) Value {
+func (i MeasuringInstrument) Shows(reading float64) Value {
 	v := Value{X: reading}
 	v.Lines = append(i.accuracy(&v), known(i.Name+": smallest step", Resolution(i.step()), 1))
 	if i.DriftPerYear != 0 && i.Certificate != nil {
@@ -100,7 +102,7 @@ func (i Instrument) Shows(reading float64) Value {
 }
 
 // step is NaN where neither step nor division is known.
-func (i Instrument) step() float64 {
+func (i MeasuringInstrument) step() float64 {
 	switch {
 	case i.Step > 0:
 		return i.Step
@@ -112,7 +114,7 @@ func (i Instrument) step() float64 {
 
 // accuracy is the certificate while it counts, else the class, else the data
 // sheet. Where nothing is known the line cannot be evaluated.
-func (i Instrument) accuracy(v *Value) []Line {
+func (i MeasuringInstrument) accuracy(v *Value) []Line {
 	source := i.Name + " accuracy"
 	if c := i.Certificate; c != nil {
 		if c.Interval == 0 || c.Years <= c.Interval || i.DriftPerYear != 0 {
@@ -147,7 +149,7 @@ func (c Certificate) standard() float64 {
 
 // zeroed takes the mean of the zeros off and says how much the zero moved, which
 // is rectangular between the two. Without both it cannot be evaluated.
-func (i Instrument) zeroed(v Value) Value {
+func (i MeasuringInstrument) zeroed(v Value) Value {
 	u := math.NaN()
 	if len(i.Zeros) == 2 {
 		v.X -= (i.Zeros[0] + i.Zeros[1]) / 2

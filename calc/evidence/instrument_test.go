@@ -15,8 +15,8 @@ import (
 // bourdon is a gauge of 10 bar, class 1.6, divided by 0.2 bar.
 func bourdon(readings ...float64) evidence.BourdonGauge {
 	return evidence.BourdonGauge{
-		Instrument: evidence.Instrument{Name: "Gauge 3", High: 10e5, Division: 0.2e5, ClassPercent: 1.6, Zeros: []float64{0, 0.02e5}},
-		Readings:   readings, Height: evidence.Estimated("height of the gauge", 2, 0.01), Water: evidence.Estimated("water in the line", 12, 1), Ambient: 10,
+		MeasuringInstrument: evidence.MeasuringInstrument{Name: "Gauge 3", High: 10e5, Division: 0.2e5, ClassPercent: 1.6, Zeros: []float64{0, 0.02e5}},
+		Readings:            readings, Height: evidence.Estimated("height of the gauge", 2, 0.01), Water: evidence.Estimated("water in the line", 12, 1), Ambient: 10,
 	}
 }
 
@@ -62,7 +62,7 @@ func TestWhatLacksIsNamed(t *testing.T) {
 // A certificate replaces the class while it counts or a drift is stated
 // (section 1.3 of the specification of evidence).
 func TestCertificateReplacesTheClass(t *testing.T) {
-	i := evidence.Instrument{Name: "G", High: 10, Step: 0.1, ClassPercent: 1, Certificate: &evidence.Certificate{Correction: -0.03, U: 0.04, K: 2, Years: 1, Interval: 2}}
+	i := evidence.MeasuringInstrument{Name: "G", High: 10, Step: 0.1, ClassPercent: 1, Certificate: &evidence.Certificate{Correction: -0.03, U: 0.04, K: 2, Years: 1, Interval: 2}}
 	v := i.Shows(5)
 	require.InDelta(t, 4.97, v.X, 1e-12)
 	require.InDelta(t, 0.02, size(t, v, "G: certificate"), 1e-12)
@@ -86,7 +86,7 @@ func TestCertificateReplacesTheClass(t *testing.T) {
 }
 
 func TestWaterManometer(t *testing.T) {
-	m := evidence.WaterManometer{Instrument: evidence.Instrument{Name: "U"}, Difference: []float64{0.5, 0.502, 0.498}, Swing: 0.004,
+	m := evidence.WaterManometer{MeasuringInstrument: evidence.MeasuringInstrument{Name: "U"}, Difference: []float64{0.5, 0.502, 0.498}, Swing: 0.004,
 		Tilt: evidence.Estimated("tilt", 0, 0.02), Water: evidence.Estimated("water", 15, 2)}
 	v := m.Evaluate()
 	rho := water.Density(15)
@@ -100,7 +100,7 @@ func TestWaterManometer(t *testing.T) {
 // Start and stop of 0.1 s each make 0.14 s, whatever the number of fillings, and
 // less where the person changes (section 1.4 of the specification of evidence).
 func TestBucketAndStopwatch(t *testing.T) {
-	watch := evidence.Instrument{Name: "watch", Step: 0.01}
+	watch := evidence.MeasuringInstrument{Name: "watch", Step: 0.01}
 	vessel := evidence.Vessel{Name: "bucket", Volume: 0.012, U: 6e-5, Splash: 1e-4}
 	v := evidence.BucketAndStopwatch(vessel, evidence.Timing(watch, 1, 24.0, 24.2, 23.8))
 	require.InDelta(t, 0.0005, v.X, 1e-12)
@@ -119,7 +119,7 @@ func TestBucketAndStopwatch(t *testing.T) {
 func TestInvertedBucket(t *testing.T) {
 	at := func(level float64) evidence.Value {
 		return evidence.InvertedBucket{
-			Vessel: evidence.Vessel{Name: "bucket", Volume: 0.01, Mark: 1e-4}, Time: evidence.Timing(evidence.Instrument{Name: "watch", Step: 0.01}, 1, 20, 20.1, 19.9),
+			Vessel: evidence.Vessel{Name: "bucket", Volume: 0.01, Mark: 1e-4}, Time: evidence.Timing(evidence.MeasuringInstrument{Name: "watch", Step: 0.01}, 1, 20, 20.1, 19.9),
 			Barometer: evidence.Estimated("barometer", 1e5, 100), Level: evidence.Estimated("level", level, 0.005), Water: evidence.Estimated("water", 15, 0.5),
 		}.Evaluate(evidence.ISO1217)
 	}
@@ -132,7 +132,7 @@ func TestInvertedBucket(t *testing.T) {
 // of the full scale is 4.17 % (VDI/VDE 3513-2, a maker's page).
 func TestVariableAreaMeter(t *testing.T) {
 	dry := func(p, t evidence.Value) evidence.AirAt { return evidence.AirAt{P: p, T: t, RH: evidence.Exactly(0)} }
-	m := evidence.VariableAreaMeter{Instrument: evidence.Instrument{Name: "rota", High: 100, Step: 1}, G: 2.5, QG: 50, Calibrated: evidence.ISO1217, Readings: []float64{30, 30, 30},
+	m := evidence.VariableAreaMeter{MeasuringInstrument: evidence.MeasuringInstrument{Name: "rota", High: 100, Step: 1}, G: 2.5, QG: 50, Calibrated: evidence.ISO1217, Readings: []float64{30, 30, 30},
 		At: dry(evidence.Estimated("p", 1e5, 1e3), evidence.Estimated("t", 20, 1))}
 	v := m.Evaluate(evidence.ISO1217)
 	require.InDelta(t, 30, v.X, 1e-9)
@@ -146,7 +146,7 @@ func TestVariableAreaMeter(t *testing.T) {
 }
 
 func TestThermalMeterNeedsDryAir(t *testing.T) {
-	m := evidence.ThermalMeter{Instrument: evidence.Instrument{Name: "mass", High: 10, Step: 0.1, PercentReading: 1, PercentFull: 0.5}, Plate: evidence.AirState{P: 101325, T: 0}, Readings: []float64{4, 4.1}}
+	m := evidence.ThermalMeter{MeasuringInstrument: evidence.MeasuringInstrument{Name: "mass", High: 10, Step: 0.1, PercentReading: 1, PercentFull: 0.5}, Plate: evidence.AirState{P: 101325, T: 0}, Readings: []float64{4, 4.1}}
 	require.Equal(t, []string{"mass: wet air, no dryer"}, missing(m.Evaluate(evidence.ISO1217)))
 	m.Dried = true
 	v := m.Evaluate(evidence.ISO1217)
@@ -174,7 +174,7 @@ func TestOrificePlate(t *testing.T) {
 
 // The row of the notch (computed from ISO 1438), with its millimetre as the zero.
 func TestNotch(t *testing.T) {
-	n := evidence.Notch{Gauge: evidence.Instrument{Name: "hook", Step: 1e-9, Absolute: 1e-9}, Heads: []float64{0.12, 0.12}, Angle: math.Pi / 2, Ce: 0.578, Kh: 0.00085}
+	n := evidence.Notch{Gauge: evidence.MeasuringInstrument{Name: "hook", Step: 1e-9, Absolute: 1e-9}, Heads: []float64{0.12, 0.12}, Angle: math.Pi / 2, Ce: 0.578, Kh: 0.00085}
 	v := n.Evaluate()
 	require.InEpsilon(t, 0.00693136, v.X, 1e-6)
 	require.InDelta(t, 0.021282, evidence.Combine(v.Lines, 0.95).U/v.X, 5e-6)
@@ -183,7 +183,7 @@ func TestNotch(t *testing.T) {
 }
 
 func TestLoggerThermometerBarometer(t *testing.T) {
-	l := evidence.PressureLogger{Instrument: evidence.Instrument{Name: "log", High: 4e5, Step: 100, PercentFull: 0.5, Zeros: []float64{100, 100}}, Window: evidence.Window{Mean: 2e5, U: 50, Nu: 30, UDrift: 20}, PerKelvin: 0.02, OffBy: -10}
+	l := evidence.PressureLogger{MeasuringInstrument: evidence.MeasuringInstrument{Name: "log", High: 4e5, Step: 100, PercentFull: 0.5, Zeros: []float64{100, 100}}, Window: evidence.Window{Mean: 2e5, U: 50, Nu: 30, UDrift: 20}, PerKelvin: 0.02, OffBy: -10}
 	v := l.Evaluate()
 	require.InDelta(t, 199900, v.X, 1e-9)
 	require.InDelta(t, 0.005*4e5/math.Sqrt(3), size(t, v, "log: data sheet"), 1e-9)
@@ -192,13 +192,13 @@ func TestLoggerThermometerBarometer(t *testing.T) {
 	require.Empty(t, missing(v))
 
 	// IEC 60751 class B at 20 °C: ±0.40 K; IEC 60584 class 2: ±2.5 K; from memory.
-	pt := evidence.Thermometer(evidence.Instrument{Name: "T", Step: 0.1}, evidence.Pt100, 20, 20)
+	pt := evidence.Thermometer(evidence.MeasuringInstrument{Name: "T", Step: 0.1}, evidence.Pt100, 20, 20)
 	require.InDelta(t, 0.40/math.Sqrt(3), size(t, pt, "T: data sheet"), 1e-12)
-	require.InDelta(t, 2.5/math.Sqrt(3), size(t, evidence.Thermometer(evidence.Instrument{Name: "T", Step: 0.1}, evidence.TypeK, 20, 21), "T: data sheet"), 1e-12)
-	require.InDelta(t, 1/math.Sqrt(3), size(t, evidence.Thermometer(evidence.Instrument{Name: "T", Division: 1}, evidence.Glass, 20, 21), "T: data sheet"), 1e-12)
-	require.Equal(t, []string{"T: accuracy"}, missing(evidence.Thermometer(evidence.Instrument{Name: "T", Step: 1}, evidence.OtherSensor, 20, 21)))
+	require.InDelta(t, 2.5/math.Sqrt(3), size(t, evidence.Thermometer(evidence.MeasuringInstrument{Name: "T", Step: 0.1}, evidence.TypeK, 20, 21), "T: data sheet"), 1e-12)
+	require.InDelta(t, 1/math.Sqrt(3), size(t, evidence.Thermometer(evidence.MeasuringInstrument{Name: "T", Division: 1}, evidence.Glass, 20, 21), "T: data sheet"), 1e-12)
+	require.Equal(t, []string{"T: accuracy"}, missing(evidence.Thermometer(evidence.MeasuringInstrument{Name: "T", Step: 1}, evidence.OtherSensor, 20, 21)))
 
-	require.InDelta(t, 100/math.Sqrt(3), size(t, evidence.Barometer(evidence.Instrument{Name: "phone", Step: 10}, 99000, 99010), "phone: data sheet"), 1e-9)
+	require.InDelta(t, 100/math.Sqrt(3), size(t, evidence.Barometer(evidence.MeasuringInstrument{Name: "phone", Step: 10}, 99000, 99010), "phone: data sheet"), 1e-9)
 	high := evidence.WithoutBarometer(1000)
 	require.InDelta(t, 89876, high.X, 5, "ISO 2533, table, from memory")
 	require.Equal(t, []string{evidence.StandardAtmosphere}, high.Flags)

@@ -50,7 +50,7 @@ func (b InvertedBucket) Evaluate(ref AirState) Value {
 // VariableAreaMeter is a tube with a float, read in m³/s of air as it was
 // calibrated with.
 type VariableAreaMeter struct {
-	Instrument
+	MeasuringInstrument
 	G, QG      float64 // error limit in % of the reading, and from where up in % of the full scale
 	Calibrated AirState
 	Readings   []float64
@@ -85,7 +85,7 @@ func (m VariableAreaMeter) Evaluate(ref AirState) Value {
 
 // ThermalMeter is a thermal mass meter that shows a flow at a state of its own.
 type ThermalMeter struct {
-	Instrument
+	MeasuringInstrument
 	Plate    AirState // reference state, as its plate says
 	Readings []float64
 	Dried    bool // the air went through a dryer

@@ -19,7 +19,7 @@ const (
 
 // BourdonGauge is a pressure gauge with a pointer, read several times.
 type BourdonGauge struct {
-	Instrument
+	MeasuringInstrument
 	Readings []float64 // Pa, gauge
 	Height   Value     // m of the gauge above its tap, with a line full of water
 	Water    Value     // °C, in that line
@@ -41,11 +41,11 @@ func (g BourdonGauge) Evaluate() Value {
 
 // WaterManometer is a U-tube with water, of which both limbs are read.
 type WaterManometer struct {
-	Instrument           // its name, and the scatter of earlier repeats
-	Difference []float64 // m, along the limbs
-	Swing      float64   // m, from the lowest to the highest that the meniscus went
-	Tilt       Value     // rad from the vertical
-	Water      Value     // °C
+	MeasuringInstrument           // its name, and the scatter of earlier repeats
+	Difference          []float64 // m, along the limbs
+	Swing               float64   // m, from the lowest to the highest that the meniscus went
+	Tilt                Value     // rad from the vertical
+	Water               Value     // °C
 }
 
 // Evaluate returns the difference of pressure in Pa:
@@ -72,7 +72,7 @@ type Window struct {
 
 // PressureLogger is a sensor that writes by itself.
 type PressureLogger struct {
-	Instrument
+	MeasuringInstrument
 	Window    Window  // Pa
 	PerKelvin float64 // % of the span per kelvin off its reference
 	OffBy     float64 // K from there; NaN: not known
@@ -101,7 +101,7 @@ func (l PressureLogger) Evaluate() Value {
 // ±100 Pa is known.
 //
 // Source: common practice, no source.
-func Barometer(i Instrument, readings ...float64) Value {
+func Barometer(i MeasuringInstrument, readings ...float64) Value {
 	if !i.stated() {
 		i.Absolute = phoneReads
 	}
@@ -137,7 +137,7 @@ const (
 //
 // Source: IEC 60751, ±(0.30 + 0.005·|t|) K, and IEC 60584, ±2.5 K, from memory;
 // one division of a glass thermometer is common practice, no source.
-func Thermometer(i Instrument, sensor Sensor, readings ...float64) Value {
+func Thermometer(i MeasuringInstrument, sensor Sensor, readings ...float64) Value {
 	mean := TypeA(readings).Mean
 	if !i.stated() {
 		i.Absolute = map[Sensor]float64{Pt100: 0.30 + 0.005*math.Abs(mean), TypeK: 2.5, Glass: i.Division}[sensor]

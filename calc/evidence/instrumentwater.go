@@ -32,7 +32,7 @@ func WeighedVolume(mass, t float64) float64 { return inAir * mass / water.Densit
 // person changes.
 //
 // Source: NIST SP 960-12, from memory.
-func Timing(watch Instrument, people int, times ...float64) Value {
+func Timing(watch MeasuringInstrument, people int, times ...float64) Value {
 	if !watch.stated() {
 		watch.PercentReading = quartzReads
 	}
@@ -75,13 +75,13 @@ func BucketAndStopwatch(vessel Vessel, time Value) Value {
 
 // Notch is a V-notch weir and how its head is read.
 type Notch struct {
-	Gauge    Instrument // of the head, m
-	Heads    []float64  // m
-	UZero    float64    // m, standard uncertainty of the zero of the head; at least 1 mm counts
-	Angle    float64    // rad
-	UTan     float64    // relative standard uncertainty of tan(θ/2)
-	Ce, Kh   float64    // coefficient, and what is added to the head in m
-	HomeMade bool       // not to the standard
+	Gauge    MeasuringInstrument // of the head, m
+	Heads    []float64           // m
+	UZero    float64             // m, standard uncertainty of the zero of the head; at least 1 mm counts
+	Angle    float64             // rad
+	UTan     float64             // relative standard uncertainty of tan(θ/2)
+	Ce, Kh   float64             // coefficient, and what is added to the head in m
+	HomeMade bool                // not to the standard
 }
 
 // Evaluate returns the flow over the notch in m³/s.
