@@ -18,16 +18,25 @@ const least = 1e-12
 //
 // Source: M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21, 239
 // (1979), from memory.
-func Draw(seed Seed, n, batches int, columns []string) [][]float64 {
+func Draw(seed Seed, n, batches int, columns []string) (rows [][]float64) {
+	for b := range batches {
+		rows = append(rows, DrawBatch(seed, BatchStart(n, batches, b+1)-BatchStart(n, batches, b), b, columns)...)
+	}
+	return rows
+}
+
+// DrawBatch returns one batch of n draws of each column, as [Draw] makes them.
+//
+// Valid for n ≥ 1 and batch ≥ 0.
+//
+// Source: as [Draw].
+func DrawBatch(seed Seed, n, batch int, columns []string) [][]float64 {
 	rows := make([][]float64, n)
 	for i := range rows {
 		rows[i] = make([]float64, len(columns))
 	}
-	for b := range batches {
-		batch := rows[BatchStart(n, batches, b):BatchStart(n, batches, b+1)]
-		for c, name := range columns {
-			fill(batch, c, seed.stream(b, name))
-		}
+	for c, name := range columns {
+		fill(rows, c, seed.stream(batch, name))
 	}
 	return rows
 }

@@ -139,8 +139,11 @@ func (s *sample) learned(in trompe.Input) error {
 }
 
 func quantile(u trompe.Unknown, p float64) float64 {
-	if u.Half > 0 {
+	switch {
+	case u.Half > 0:
 		return evidence.Rectangular(p, u.Best, u.Half)
+	case u.Nu > 0 && !math.IsInf(u.Nu, 0):
+		return min(max(u.Best+u.U*evidence.StudentQuantile(p, u.Nu), u.Low), u.High)
 	}
 	return evidence.Normal(p, u.Best, u.U, u.Low, u.High)
 }

@@ -15,6 +15,7 @@ type Unknown struct {
 	U         float64 // a coefficient: standard uncertainty of a normal distribution
 	Low, High float64 // a coefficient: where that distribution is cut off
 	Half      float64 // a measure: half-width of a rectangular distribution
+	Nu        float64 // a measured condition: degrees of freedom of U; 0 for a coefficient, whose distribution is normal
 }
 
 // Unknowns lists what is not known about a machine, the coefficients first, in

@@ -34,6 +34,7 @@ var imports = map[string]may{
 	"calc/evidence":          {words("calc calc/air calc/source calc/water"), words("gonum.org/v1/gonum/mat gonum.org/v1/gonum/stat gonum.org/v1/gonum/stat/distuv gonum.org/v1/gonum/dsp/fourier")},
 	"calc/logger":            {leat: words("calc/evidence calc/units")},
 	"calc/interval":          {leat: words("calc calc/trompe calc/evidence")},
+	"calc/confront":          {leat: words("calc calc/evidence calc/interval calc/trompe")},
 	"calc/search":            {leat: words("calc calc/water calc/trompe calc/parts")},
 	"calc/reckon":            {leat: words("calc calc/trompe calc/source calc/pipe calc/ram calc/receiver calc/use calc/units calc/strength calc/pressuretest calc/parts calc/evidence")},
 	"calc/build":             {leat: words("calc calc/parts calc/reckon calc/strength calc/trompe")},

@@ -1,0 +1,101 @@
+package confront
+
+import (
+	"math"
+
+	"leat/calc"
+	"leat/calc/evidence"
+	"leat/calc/trompe"
+)
+
+// What can be measured of a trompe, by name. The efficiency is worked out of the
+// others and never counts as one more.
+const (
+	DeliveryPressure = "delivery_pressure_pa" // gauge, of the air that is delivered
+	HighestPressure  = "highest_pressure_pa"  // gauge, with the air valve shut
+	FreeAir          = "free_air_m3s"         // delivered, as air of the site
+	WaterFlow        = "water_flow_m3s"
+	Efficiency       = "efficiency"
+)
+
+// outputs says which number of the model a quantity is.
+var outputs = map[string]func(*trompe.Numbers) float64{
+	DeliveryPressure: func(n *trompe.Numbers) float64 {
+		if n.ReceiverGaugePa != nil {
+			return *n.ReceiverGaugePa
+		}
+		return n.ChamberGaugePa
+	},
+	HighestPressure: func(n *trompe.Numbers) float64 { return n.BlowOffGaugePa },
+	FreeAir:         func(n *trompe.Numbers) float64 { return n.FreeAirM3S },
+	WaterFlow:       func(n *trompe.Numbers) float64 { return n.WaterFlowM3S },
+	Efficiency:      func(n *trompe.Numbers) float64 { return n.Efficiency },
+}
+
+// Predicted tells whether leat predicts a quantity of a trompe.
+func Predicted(name string) bool { return outputs[name] != nil }
+
+// words are the quantities as people call them.
+var words = map[string]string{
+	DeliveryPressure: "delivery pressure", HighestPressure: "highest pressure", FreeAir: "free air", WaterFlow: "water flow", Efficiency: "efficiency",
+}
+
+// Words returns what people call a quantity.
+func Words(name string) string {
+	if w, ok := words[name]; ok {
+		return w
+	}
+	return name
+}
+
+// Quantity is something measured, with its uncertainty line by line. Name is one
+// of the quantities, or of a condition the path into the input of the machine.
+type Quantity struct {
+	Name   string          `json:"name"`
+	Value  *float64        `json:"value"` // in SI; nil: none
+	U      *float64        `json:"u"`     // standard uncertainty; nil: not known
+	Nu     calc.Freedom    `json:"nu"`
+	S      *float64        `json:"s"`      // standard deviation of one repeat; nil: not known
+	N      int             `json:"n"`      // of repeats
+	Reason evidence.Reason `json:"reason"` // why it can decide nothing: run too short, not steady; null: nothing is known against it
+	Lines  []Line          `json:"lines"`
+}
+
+// Line is one contribution, |c|·u with the sign of c, in the unit of the quantity.
+// Lines of one source are one error, in whatever quantity they stand.
+type Line struct {
+	Name       string       `json:"name"`
+	Source     string       `json:"source"` // empty: its own
+	Signed     float64      `json:"signed"`
+	Nu         calc.Freedom `json:"nu"`
+	Instrument bool         `json:"instrument"` // a better instrument would make it smaller
+}
+
+// usable tells whether a quantity can be calculated with.
+func (q Quantity) usable() bool { return q.Value != nil && q.U != nil && *q.U > 0 }
+
+func (q Quantity) u() float64 {
+	if q.U == nil {
+		return math.NaN()
+	}
+	return *q.U
+}
+
+func (q Quantity) value() float64 {
+	if q.Value == nil {
+		return math.NaN()
+	}
+	return *q.Value
+}
+
+// covariance returns that of two quantities: what their lines have in common.
+func covariance(a, b Quantity) (sum float64) {
+	for _, x := range a.Lines {
+		for _, y := range b.Lines {
+			if x.Source != "" && x.Source == y.Source {
+				sum += x.Signed * y.Signed
+			}
+		}
+	}
+	return sum
+}
