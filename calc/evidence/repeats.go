@@ -106,25 +106,13 @@ func Doubtful(readings []float64, resolution float64) (places []int) {
 	if len(x) < 5 {
 		return nil
 	}
-	middle := median(x)
-	away := make([]float64, len(x))
-	for i, v := range x {
-		away[i] = math.Abs(v - middle)
-	}
-	scale := math.Max(1.4826*median(away), resolution)
+	slices.Sort(x)
+	middle := medianOfSorted(x)
+	scale := math.Max(perMAD*deviationMedian(x, middle), resolution)
 	for i, v := range readings {
 		if math.Abs(v-middle) > 3.5*scale && !math.IsInf(v, 0) {
 			places = append(places, i)
 		}
 	}
 	return places
-}
-
-func median(values []float64) float64 {
-	x := slices.Sorted(slices.Values(values))
-	half := len(x) / 2
-	if len(x)%2 == 1 {
-		return x[half]
-	}
-	return (x[half-1] + x[half]) / 2
 }
