@@ -72,16 +72,10 @@ function One({ f, ...form }: FieldsProps & { f: CalcField }) {
     case "count":
       return <NumberWithUnit {...common} hint={[hint, emptyWords(f, units)].filter(Boolean).join(" ")} text={text} onText={onText} unit={typedIn(f, units)} also={typedIn(f, otherThan(units))} brief />;
     case "numbers":
-      return (
-        <Field {...common} hint={`${hint} Several numbers, with a space between them.`.trim()}>
-          {(control) => (
-            <div class="number">
-              <input {...control} type="text" autocomplete="off" value={text} onInput={(e) => onText(e.currentTarget.value)} />
-              <span class="unit">{typedIn(f, units).name}</span>
-            </div>
-          )}
-        </Field>
-      );
+    case "number_or_numbers":
+    case "rows":
+    case "numbers_or_rows":
+      return <Numbers {...common} hint={hint} f={f} text={text} onText={onText} unit={typedIn(f, units).name} />;
     case "flag":
     case "choice":
     case "any":
@@ -95,6 +89,29 @@ function One({ f, ...form }: FieldsProps & { f: CalcField }) {
       return f.choices ? <Choice {...common} hint={hint} f={f} text={text} onText={onText} /> : <TextField {...common} hint={f.kind === "texts" ? `${hint} With a comma between them.`.trim() : hint} text={text} onText={onText} />;
   }
 }
+
+/** Numbers asks for several at once: rows of them have a line each. */
+function Numbers({ f, text, onText, unit, hint, ...field }: ChoiceProps & { unit: string }) {
+  const rows = f.kind === "rows" || f.kind === "numbers_or_rows";
+  const said = [hint, howMany[f.kind] ?? "", f.gaps ? "A dash stands for one that is missing." : ""].filter(Boolean).join(" ");
+  return (
+    <Field {...field} hint={said}>
+      {(control) => (
+        <div class="number">
+          {rows ? <textarea {...control} value={text} onInput={(e) => onText(e.currentTarget.value)} /> : <input {...control} type="text" autocomplete="off" value={text} onInput={(e) => onText(e.currentTarget.value)} />}
+          <span class="unit">{unit}</span>
+        </div>
+      )}
+    </Field>
+  );
+}
+
+const howMany: Partial<Record<CalcField["kind"], string>> = {
+  numbers: "Several numbers, with a space between them.",
+  number_or_numbers: "One number for all, or several, with a space between them.",
+  rows: "A line for each row, with a space between the numbers.",
+  numbers_or_rows: "One line of numbers with a space between them, or a line for each row.",
+};
 
 /** emptyWords says what counts where nothing is typed, and what most machines have. */
 function emptyWords(f: CalcField, units: Units): string {
@@ -186,7 +203,7 @@ function Rows({ f, ...form }: FieldsProps & { f: CalcField }) {
             {i + 1} of {n}
           </legend>
           <Fields {...form} all={entryOf(f, i)} of={`${f.at}/${i}`} />
-          {n > 1 ? (
+          {n > 1 || f.empty ? (
             <button type="button" class="plain" onClick={() => takeOut(i)}>
               Take out {i + 1}
             </button>

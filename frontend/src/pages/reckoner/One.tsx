@@ -9,7 +9,7 @@ import { useUnits } from "../../system";
 import { Answer } from "./Answer";
 import { useAnswer, useSettled, type Asked } from "./asked";
 import { Fields } from "./Fields";
-import { inputOf, labelOf, sentence, textsOf, type Texts } from "./form";
+import { controlOf, inputOf, labelOf, sentence, textsOf, type Texts } from "./form";
 import "../sheet/answers.css";
 import "./page.css";
 
@@ -98,7 +98,12 @@ function Sheet({ d }: { d: Description }) {
 function sorted(d: Description, { answer, of }: Asked, question: string | null): { lacking: Entry[]; wrong: Entry[] } {
   const faults = answer?.fault && of === question ? (answer.faults ?? [answer.fault]).filter((f) => f.code !== "infeasible") : [];
   const lacking = faults.filter((f) => f.code === "missing").map((f) => ({ field: f.at, message: nameOf(d, f.at) ?? f.message }));
-  const wrong = faults.filter((f) => f.code !== "missing").map((f) => (f.at === "" ? { message: f.message } : { field: f.at, message: f.message }));
+  const wrong = faults
+    .filter((f) => f.code !== "missing")
+    .map((f) => {
+      const { at, place } = controlOf(d.inputs, f.at);
+      return at === "" ? { message: f.message } : { field: at, message: place + f.message };
+    });
   return { lacking, wrong };
 }
 

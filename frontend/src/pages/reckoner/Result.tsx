@@ -53,7 +53,7 @@ function Line({ f, d, result, input }: ResultProps & { f: CalcField }) {
 /** say writes any value of a field in words and the reader's units. */
 export function say(f: CalcField, value: unknown, units: Units, codes: Record<string, string> = {}): string {
   if (Array.isArray(value)) {
-    const said = value.map((v) => say(f, v, units, codes));
+    const said = value.map((v) => (Array.isArray(v) ? `(${say(f, v, units, codes)})` : say(f, v, units, codes)));
     return said.length === 0 ? "none" : said.join(said.some((s) => s.endsWith(".")) ? " " : "; ");
   }
   switch (typeof value) {
@@ -63,9 +63,17 @@ export function say(f: CalcField, value: unknown, units: Units, codes: Record<st
       return value ? "yes" : "no";
     case "string":
       return codes[value] ?? value.replace(/_(\d)_(\d)/, " $1.$2").replaceAll("_", " ");
+    case "object":
+      return value === null ? "none" : members(f, value as Record<string, unknown>, units, codes);
     default:
       return "none";
   }
+}
+
+/** members writes an object: its name first, then each of its numbers behind what it is called. */
+function members(f: CalcField, { name, ...rest }: Record<string, unknown>, units: Units, codes: Record<string, string>): string {
+  const said = Object.entries(rest).map(([key, v]) => `${key.replaceAll("_", " ")} ${say(f, v, units, codes)}`);
+  return (typeof name === "string" ? `${name}: ` : "") + said.join(", ");
 }
 
 /** Whence says where one output comes from: equation, source, and the values that stand in it. */

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { unitsIn } from "../../system";
 import { find, type Head } from "./find";
-import { applies, inputOf, labelOf, textsOf } from "./form";
+import { applies, controlOf, inputOf, labelOf, textsOf } from "./form";
 import type { CalcField } from "./measure";
 
 const metric = unitsIn("metric");
@@ -53,6 +53,52 @@ describe("the input that is typed", () => {
   test("has lists of numbers with spaces or semicolons between them", () => {
     expect(inputOf(list, { "/times": "8.1 7,9; 8.4" }, metric).input).toEqual({ times: [8.1, 7.9, 8.4] });
     expect(inputOf(list, { "/times": "8.1 fast" }, metric).faults).toHaveLength(1);
+  });
+
+  test("has rows, a line each, and says what is missing or infinite", () => {
+    const fields: CalcField[] = [
+      { at: "/readings", kind: "numbers", gaps: true, about: "readings" },
+      { at: "/J", kind: "rows", about: "sensitivities" },
+      { at: "/R", kind: "numbers_or_rows", about: "covariance" },
+      { at: "/p_b", kind: "number_or_numbers", unit: "Pa", gaps: true, about: "barometer, absolute" },
+      { at: "/nu", kind: "number", infinite: true, about: "degrees of freedom" },
+    ];
+    const texts = { "/readings": "1.5 – 2", "/J": "1 0\n0,5 2", "/R": "1 2", "/p_b": "1.01", "/nu": "inf" };
+    const input = { readings: [1.5, null, 2], J: [[1, 0], [0.5, 2]], R: [1, 2], p_b: 101000, nu: "inf" };
+    expect(inputOf(fields, texts, metric)).toEqual({ input, faults: [] });
+    expect(inputOf(fields, textsOf(fields, input, metric), metric)).toEqual({ input, faults: [] });
+    expect(inputOf(fields, { "/R": "1 2\n3 4", "/p_b": "1.01 -" }, metric).input).toEqual({ R: [[1, 2], [3, 4]], p_b: [101000, null] });
+    expect(inputOf(fields, { "/nu": "some" }, metric).faults.map((f) => f.field)).toEqual(["/nu"]);
+  });
+
+  test("shows a fault within a list at the field of the list", () => {
+    const fields: CalcField[] = [
+      { at: "/times", kind: "numbers", about: "times" },
+      { at: "/J", kind: "rows", about: "rows" },
+      { at: "/builds", kind: "records", about: "builds", item: [{ at: "/name", kind: "text", about: "name" }, { at: "/y", kind: "numbers", about: "values" }] },
+    ];
+    expect(controlOf(fields, "/times/1")).toEqual({ at: "/times", place: "Number 2: " });
+    expect(controlOf(fields, "/J/0/2")).toEqual({ at: "/J", place: "Row 1, number 3: " });
+    expect(controlOf(fields, "/builds/1/y/0")).toEqual({ at: "/builds/1/y", place: "Number 1: " });
+    expect(controlOf(fields, "/builds/1/name")).toEqual({ at: "/builds/1/name", place: "" });
+    expect(controlOf(fields, "/builds/1")).toEqual({ at: "/builds/1", place: "" });
+    expect(controlOf(fields, "")).toEqual({ at: "", place: "" });
+  });
+
+  test("asks in each row for what its kind has", () => {
+    const budget: CalcField = {
+      at: "/components",
+      kind: "records",
+      about: "causes",
+      item: [
+        { at: "/kind", kind: "choice", choices: ["standard", "resolution"], about: "kind" },
+        { at: "/u", kind: "number", about: "standard uncertainty", when: { at: "/kind", is: ["standard"] } },
+        { at: "/delta", kind: "number", about: "step", when: { at: "/kind", is: ["resolution"] } },
+      ],
+    };
+    const texts = { "/components": "2", "/components/0/kind": "standard", "/components/0/u": "3", "/components/0/delta": "4", "/components/1/kind": "resolution", "/components/1/delta": "5" };
+    expect(inputOf([budget], texts, metric).input).toEqual({ components: [{ kind: "standard", u: 3 }, { kind: "resolution", delta: 5 }] });
+    expect(inputOf([{ ...budget, empty: true }], { "/components": "0" }, metric).input).toEqual({ components: [] });
   });
 
   test("has an own object in place of a name", () => {
