@@ -28,7 +28,7 @@ func hose(t testing.TB) json.RawMessage {
 var few = confront.Draws{Batch: 400, Most: 2}
 
 func read(name string, value, u float64) confront.Quantity {
-	return confront.Quantity{Name: name, Value: &value, U: &u, Nu: calc.Freedom(math.Inf(1)), Lines: []confront.Line{{Name: "all", Signed: u, Nu: calc.Freedom(math.Inf(1)), Instrument: true}}}
+	return confront.Quantity{Name: name, Value: &value, U: &u, Nu: calc.Freedom(math.Inf(1)), Lines: []confront.Line{{Name: "all", Signed: &u, Nu: calc.Freedom(math.Inf(1)), Instrument: true}}}
 }
 
 func run(t testing.TB, points ...confront.Point) confront.Case {

@@ -219,10 +219,12 @@ func (j *judging) score(column []float64, y, u float64) float64 {
 func deciding(item Item, q Quantity) string {
 	var instrument, rest float64
 	for _, l := range q.Lines {
-		if l.Instrument {
-			instrument += l.Signed * l.Signed
-		} else {
-			rest += l.Signed * l.Signed
+		switch {
+		case l.Signed == nil:
+		case l.Instrument:
+			instrument += *l.Signed * *l.Signed
+		default:
+			rest += *l.Signed * *l.Signed
 		}
 	}
 	in := evidence.InstrumentNeededIn{UNeeded: *item.UNeeded, UOther: math.Sqrt(rest), S: q.S}

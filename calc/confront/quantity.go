@@ -51,14 +51,19 @@ func Words(name string) string {
 // Quantity is something measured, with its uncertainty line by line. Name is one
 // of the quantities, or of a condition the path into the input of the machine.
 type Quantity struct {
-	Name   string          `json:"name"`
-	Value  *float64        `json:"value"` // in SI; nil: none
-	U      *float64        `json:"u"`     // standard uncertainty; nil: not known
-	Nu     calc.Freedom    `json:"nu"`
-	S      *float64        `json:"s"`      // standard deviation of one repeat; nil: not known
-	N      int             `json:"n"`      // of repeats
-	Reason evidence.Reason `json:"reason"` // why it can decide nothing: run too short, not steady; null: nothing is known against it
-	Lines  []Line          `json:"lines"`
+	Name     string          `json:"name"`
+	Value    *float64        `json:"value"` // in SI; nil: none
+	U        *float64        `json:"u"`     // standard uncertainty; nil: not known
+	Nu       calc.Freedom    `json:"nu"`
+	K        *float64        `json:"k"`        // coverage factor of 95 %
+	Expanded *float64        `json:"expanded"` // k·u
+	S        *float64        `json:"s"`        // standard deviation of one repeat; nil: not known
+	N        int             `json:"n"`        // of repeats
+	Status   string          `json:"status"`   // of the budget: ok, zero, or incomplete
+	Missing  []string        `json:"missing"`  // lines of the budget that cannot be evaluated
+	Flags    []string        `json:"flags"`    // what a person has to know
+	Reason   evidence.Reason `json:"reason"`   // why it can decide nothing: run too short, not steady; null: nothing is known against it
+	Lines    []Line          `json:"lines"`
 }
 
 // Line is one contribution, |c|·u with the sign of c, in the unit of the quantity.
@@ -66,7 +71,7 @@ type Quantity struct {
 type Line struct {
 	Name       string       `json:"name"`
 	Source     string       `json:"source"` // empty: its own
-	Signed     float64      `json:"signed"`
+	Signed     *float64     `json:"signed"` // nil: it cannot be evaluated
 	Nu         calc.Freedom `json:"nu"`
 	Instrument bool         `json:"instrument"` // a better instrument would make it smaller
 }
@@ -92,8 +97,8 @@ func (q Quantity) value() float64 {
 func covariance(a, b Quantity) (sum float64) {
 	for _, x := range a.Lines {
 		for _, y := range b.Lines {
-			if x.Source != "" && x.Source == y.Source {
-				sum += x.Signed * y.Signed
+			if x.Source != "" && x.Source == y.Source && x.Signed != nil && y.Signed != nil {
+				sum += *x.Signed * *y.Signed
 			}
 		}
 	}
