@@ -56,10 +56,7 @@ func (j *judging) prepare() error {
 	if len(j.Machine) == 0 || string(j.Machine) == "null" {
 		return nil
 	}
-	fields := map[string]calc.Field{}
-	for _, f := range trompe.Inputs() {
-		fields[f.At] = f
-	}
+	fields := fieldsOf()
 	for i, p := range j.Points {
 		if p.Setting == Held && p.condition(heldPressure) == nil {
 			j.verdict.Faults = append(j.verdict.Faults, PointFault{i, heldPressure, "The pressure that was held was not measured: without it nothing can be predicted for this point."})

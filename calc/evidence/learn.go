@@ -168,9 +168,13 @@ func newLearner(prior Prior, builds []Record, plane Plane, rules Rules) (*learne
 	return l, nil
 }
 
-// near asks the model about a build. ok is false where a number is missing.
+// near asks the model about a build. ok is false where a number is missing, or
+// there is none at all.
 func (l *learner) near(build int, z []float64) (g []float64, j *mat.Dense, ok bool) {
 	g, rows := l.plane(build, z)
+	if len(rows) == 0 {
+		return g, nil, false
+	}
 	return g, dense(rows), !anyNaN(g) && !slices.ContainsFunc(rows, anyNaN)
 }
 
@@ -206,7 +210,7 @@ func (l *learner) learn(some []int) (*Lesson, error) {
 func (l *learner) tangent(b int, z []float64) (t tangent, err error) {
 	g, j, ok := l.near(b, z)
 	if !ok {
-		return t, fmt.Errorf("the model of build %s gives no number near what the builds say: nothing can be learned from it", l.builds[b].Name)
+		return t, l.gaveOut(b)
 	}
 	t = tangent{j: j, r: l.r[b], e: mat.NewVecDense(len(g), nil)}
 	t.e.MulVec(j, mat.NewVecDense(len(z), difference(z, l.M)))
@@ -214,6 +218,11 @@ func (l *learner) tangent(b int, z []float64) (t tangent, err error) {
 		t.e.SetVec(i, t.e.AtVec(i)+y-g[i])
 	}
 	return t, nil
+}
+
+// gaveOut is the error of a build whose model has no number on the way.
+func (l *learner) gaveOut(b int) error {
+	return fmt.Errorf("the model of build %s gives no number near what the builds say: nothing can be learned from it", l.builds[b].Name)
 }
 
 func (l *Lesson) take(x *solved, start []float64) {
@@ -241,4 +250,14 @@ func distance(a, b []float64) (most float64) {
 		most = max(most, math.Abs(a[i]-b[i]))
 	}
 	return most
+}
+
+// Omega returns what a new build has of its own after a lesson from this prior:
+// ω, widened.
+func (l *Lesson) Omega(prior Prior) []float64 {
+	omega := slices.Clone(prior.Omega)
+	for i := range omega {
+		omega[i] *= l.Factor
+	}
+	return omega
 }

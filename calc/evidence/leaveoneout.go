@@ -80,17 +80,16 @@ func (l *learner) leaveOut(i int, current Prior) (row LeftOut, err error) {
 // predict compares a build with what is believed of the coefficients: mean g(m),
 // variance JPJᵀ + J·Ω·Jᵀ + R.
 func (l *learner) predict(b int, of Prior, factor float64) (score float64, inside bool, err error) {
-	t, err := l.tangent(b, of.M)
-	if err != nil {
-		return 0, false, err
+	g, j, ok := l.near(b, of.M)
+	if !ok {
+		return 0, false, l.gaveOut(b)
 	}
 	p := symmetricOf(of.P)
 	for i, w := range of.Omega {
 		p.SetSym(i, i, p.At(i, i)+factor*factor*w*w)
 	}
 	var spread mat.Dense
-	spread.Product(t.j, p, t.j.T())
-	g, _ := l.plane(b, of.M)
+	spread.Product(j, p, j.T())
 	inside = true
 	for i, y := range l.builds[b].Y {
 		sd := math.Sqrt(spread.At(i, i) + l.r[b].At(i, i))
