@@ -77,6 +77,13 @@ func (i MeasuringInstrument) span() float64 {
 	return i.High - i.Low
 }
 
+func (i MeasuringInstrument) fullScale() float64 {
+	if i.High <= 0 {
+		return math.NaN()
+	}
+	return i.High
+}
+
 // Reads evaluates readings of an instrument: their mean, corrected by its
 // certificate, and the lines that every instrument has.
 func (i MeasuringInstrument) Reads(readings ...float64) Value {
@@ -119,7 +126,7 @@ func (i MeasuringInstrument) accuracy(v *Value) []Line {
 	if c := i.Certificate; c != nil {
 		if c.Interval == 0 || c.Years <= c.Interval || i.DriftPerYear != 0 {
 			v.X += c.Correction
-			return []Line{shared(source, i.Name+": certificate", c.standard())}
+			return []Line{{Name: i.Name + ": certificate", U: c.standard(), Sens: 1, Nu: c.freedom(), Source: source}}
 		}
 		v.Flags = append(v.Flags, OldCertificate)
 	}
@@ -128,7 +135,7 @@ func (i MeasuringInstrument) accuracy(v *Value) []Line {
 		return []Line{shared(source, name, ClassLimit(i.ClassPercent, i.span()))}
 	}
 	if i.onSheet() {
-		return []Line{shared(source, i.Name+": data sheet", Accuracy{i.PercentReading, i.PercentFull, i.High, i.Absolute}.U(v.X))}
+		return []Line{shared(source, i.Name+": data sheet", Accuracy{i.PercentReading, i.PercentFull, i.fullScale(), i.Absolute}.U(v.X))}
 	}
 	return []Line{shared(source, i.Name+": accuracy", math.NaN())}
 }
@@ -137,14 +144,17 @@ func (c Certificate) standard() float64 {
 	if c.K > 0 {
 		return c.U / c.K
 	}
-	nu := c.Nu
-	if nu == 0 {
-		nu = math.Inf(1)
-	}
 	if c.Level <= 0 || c.Level >= 1 {
 		return math.NaN()
 	}
-	return c.U / CoverageFactor(c.Level, nu)
+	return c.U / CoverageFactor(c.Level, c.freedom())
+}
+
+func (c Certificate) freedom() float64 {
+	if c.Nu > 0 {
+		return c.Nu
+	}
+	return math.Inf(1)
 }
 
 // zeroed takes the mean of the zeros off and says how much the zero moved, which

@@ -55,6 +55,7 @@ func TestWhatLacksIsNamed(t *testing.T) {
 	g.Zeros, g.ClassPercent, g.Division, g.Ambient = []float64{0}, 0, 0, math.NaN()
 	require.Equal(t, []string{"Gauge 3: accuracy", "Gauge 3: smallest step", "Gauge 3: zero before and after", "Gauge 3: not at 20 °C"}, missing(g.Evaluate()))
 	require.Equal(t, []string{"barometer"}, missing(evidence.WithoutBarometer(math.NaN())))
+	require.Equal(t, []string{"L: data sheet"}, missing(evidence.MeasuringInstrument{Name: "L", Step: 1, PercentFull: 0.5}.Shows(3)), "% of an end that is not known")
 	nothing := bourdon()
 	require.Contains(t, missing(nothing.Evaluate()), "Gauge 3: repeats")
 }
@@ -81,6 +82,7 @@ func TestCertificateReplacesTheClass(t *testing.T) {
 
 	i.Certificate.K, i.Certificate.Level, i.Certificate.Nu = 0, 0.95, 5 // 2.57: JCGM 100, table G.2
 	require.InDelta(t, 0.04/2.57, size(t, i.Shows(5), "G: certificate"), 1e-5)
+	require.Equal(t, 5.0, i.Shows(5).Lines[0].Nu)
 	i.Certificate.Level = 0
 	require.Equal(t, []string{"G: certificate"}, missing(i.Shows(5)))
 }
@@ -217,6 +219,16 @@ func TestOneGaugeTwice(t *testing.T) {
 	class, zero := size(t, first, "Gauge 3: class 1.6 % of the span"), size(t, first, "Gauge 3: zero before and after")
 	height, warm := size(t, first, "height of the gauge"), size(t, first, "water in the line")
 	require.InEpsilon(t, class*class+zero*zero+height*height+warm*warm, evidence.Common(first, second), 1e-9)
+}
+
+// A set of readings that enters a result by two ways is one error; the next set is another.
+func TestReadingsThatEnterTwice(t *testing.T) {
+	minus := func(x []float64) float64 { return x[0] - x[1] }
+	read := bourdon(4.0e5, 4.1e5, 4.2e5).Evaluate()
+	first, next := read.Within("point 1"), read.Within("point 2")
+	require.Zero(t, evidence.Combine(evidence.Through(minus, first, first).Lines, 0.95).U)
+	require.NotZero(t, evidence.Combine(evidence.Through(minus, first, next).Lines, 0.95).U)
+	require.Less(t, evidence.Common(first, next), evidence.Common(first, first))
 }
 
 // Quantities of one point share every error: the variances are those of the

@@ -22,8 +22,23 @@ func Estimated(name string, x, u float64) Value {
 	return Value{X: x, Lines: []Line{shared(name, name, u)}}
 }
 
-// Through is y = f(x…) of measured values, each given once: their lines, each with
-// the slope of f at the values.
+// Within gives each line that has no source one of its own within a named set of
+// readings, so that the value may enter several quantities: its repeats are then
+// one error in all of them, and another in the next set.
+func (v Value) Within(set string) Value {
+	lines := make([]Line, len(v.Lines))
+	for i, l := range v.Lines {
+		if l.Source == "" {
+			l.Source = set + ", " + l.Name
+		}
+		lines[i] = l
+	}
+	v.Lines = lines
+	return v
+}
+
+// Through is y = f(x…) of measured values: their lines, each with the slope of f at
+// the values. A value that also enters another of them has its set: see [Value.Within].
 //
 // Source: JCGM 100:2008, 5.1.3, note 2 (slopes by going a standard uncertainty
 // either way), from memory.
@@ -91,7 +106,7 @@ func Together(values []Value) [][]float64 {
 		for j, w := range values {
 			cov[i][j] = Common(v, w)
 			for n, l := range v.Lines {
-				if l.Source == "" {
+				if l.Source == "" && n < len(w.Lines) && w.Lines[n].Name == l.Name {
 					cov[i][j] += l.Sens * l.U * w.Lines[n].Sens * w.Lines[n].U
 				}
 			}
