@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"leat/domain"
 )
 
 func gauging(flow any, key string) map[string]any {
@@ -48,6 +50,11 @@ func TestSheetsNameTheirGaugingAndLettersFollowEachOther(t *testing.T) {
 	require.Equal(t, 201, saved.Code, saved.Body.String())
 	require.Equal(t, g.at("id"), saved.at("gauging"))
 
+	early := b.as(b.crew).ifMatch(saved.etag()).post(b.designURL()+"/revisions", map[string]any{})
+	require.Equal(t, 409, early.Code)
+	require.Equal(t, "letter-is-draft", early.code())
+	require.Equal(t, saved.etag(), b.version(b.designURL()), "what is refused changes nothing")
+	b.db.Put(t, domain.Returned, "true")
 	next := b.as(b.crew).ifMatch(saved.etag()).post(b.designURL()+"/revisions", map[string]any{})
 	require.Equal(t, 201, next.Code, next.Body.String())
 	require.Equal(t, "B", next.at("revision", "letter"))
@@ -56,6 +63,7 @@ func TestSheetsNameTheirGaugingAndLettersFollowEachOther(t *testing.T) {
 	letters, _ := next.at("revisions").([]any)
 	require.Equal(t, "returned", letters[1].(map[string]any)["state"])
 
+	b.db.Put(t, domain.Returned, "true")
 	for _, from := range []map[string]any{
 		{"design": b.design, "letter": "A", "number": 2}, {"design": 0, "letter": "A", "number": 1}, {"design": b.design, "letter": "É", "number": 1},
 	} {

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"leat/domain"
 )
 
 // kinds of person, each with the column of the matrix that says what they may:
@@ -330,6 +332,7 @@ var matrix = map[string]row{
 	"POST /api/v1/projects/:project/designs/:design/revisions": {crewMakes, func(b *bundle, who browser) *reply {
 		design := b.as(b.crew).post(b.projectURL()+"/designs", map[string]any{"title": "Third", "client_key": "matrix-0004"}).Header().Get("Location")
 		b.as(b.crew).ifMatch(b.version(design)).post(design+"/revisions/A/sheets", machine(b))
+		b.db.Put(b, domain.Returned, "design_id = (SELECT max(id) FROM designs)")
 		return who.ifMatch(b.version(design)).post(design+"/revisions", map[string]any{})
 	}},
 	"GET /api/v1/projects/:project/designs/:design/revisions/:letter/sheets": {readers, func(b *bundle, who browser) *reply {

@@ -197,6 +197,9 @@ var provoked = map[string]func(b *bundle) *reply{
 		return b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.designURL()+"/revisions", map[string]any{})
 	},
 	"revision-empty": func(b *bundle) *reply {
+		return b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.designURL()+"/revisions/A/issue", toIssue)
+	},
+	"letter-is-draft": func(b *bundle) *reply {
 		return b.as(b.crew).ifMatch(b.version(b.designURL())).post(b.designURL()+"/revisions", map[string]any{})
 	},
 	"not-checker": func(b *bundle) *reply {

@@ -31,8 +31,8 @@ type SheetRef struct {
 
 func (r SheetRef) String() string { return fmt.Sprintf("%s.%d", r.Letter, r.Number) }
 
-// StartRevision freezes the draft of a design as returned, taken back by its
-// crew, and starts the next letter with a copy of a sheet as its first.
+// StartRevision starts the next letter of a design, whose newest one is frozen,
+// with a copy of a sheet as its first.
 type StartRevision struct {
 	Project ProjectID
 	Design  DesignID
@@ -40,11 +40,13 @@ type StartRevision struct {
 	From    *SheetRef // nil: the newest sheet of the design
 }
 
-// NothingToCopy returns the Conflict of a design whose letter has no sheet yet.
-func NothingToCopy() error {
+// StillDraft returns the Conflict of a design whose newest letter was not issued
+// yet.
+func StillDraft(letter string) error {
 	return &Error{
-		Kind: Conflict, Code: "revision-empty",
-		Message: "The present letter has no sheet yet, so there is nothing to leave behind. Save a sheet under it first.",
+		Kind: Conflict, Code: "letter-is-draft",
+		Message: fmt.Sprintf("Letter %s is a draft, so no next letter is started. Save the change as its next sheet, or issue it for check. "+
+			"To leave it behind, issue it and take it back.", letter),
 	}
 }
 

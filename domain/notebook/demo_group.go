@@ -88,7 +88,9 @@ func demoBench() demoProject {
 			}}},
 			{"In pipe from the shop", [][]demoSave{{
 				{"bench-drain", 0, "Chamber of the drainpipe that was left over. leat says no: made for waste water, and its joints only push in."},
-				{"bench-pe", 0, "Chamber of PE, welded at the waterworks, whose maker writes that it may hold compressed air."},
+				{"bench-rim", 0, "Chamber of PE, welded at the waterworks, whose maker writes that it may hold compressed air."},
+			}, {
+				{"bench-pe", 0, "A.2 was taken back before anybody had looked: the rim of the sink is 20 mm lower than we had drawn it, so the riser ends 20 mm lower."},
 			}}},
 			{"Straight onto the tap", [][]demoSave{{
 				{"bench-tap", 0, "The class asked whether 2.8 bar at the tap makes 2.8 bar in the chamber. It does not: the riser sets the pressure."},
@@ -218,7 +220,6 @@ func demoPond() demoProject {
 		}}},
 		designs: []demoDesign{{"Garden trompe", [][]demoSave{{
 			{"pond", 0, "Thirty tubes, chamber in the pit."},
-		}, {
 			{"pond-diffuser", 0, "The stones lie 2.3 m under the pond and ask for 0.26 bar; a valve takes up the rest."},
 		}}}},
 	}

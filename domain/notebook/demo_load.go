@@ -35,7 +35,7 @@ func (l demoLoad) group(ctx context.Context, hash, code string) (bool, error) {
 	then.clock = func() time.Time { return l.clock().Add(-storyDays * 24 * time.Hour) }
 	drawn := demoLoad{&then, l.tx, l.machines, l.people}
 	for _, d := range demoProjects() {
-		id, err := drawn.project(l.people[d.address], d)
+		id, err := drawn.project(ctx, l.people[d.address], d)
 		if err == nil && d.lived {
 			err = l.newStory(ctx, id).tell(l.now())
 		}
@@ -52,7 +52,7 @@ func (l demoLoad) group(ctx context.Context, hash, code string) (bool, error) {
 	return true, nil
 }
 
-func (l demoLoad) project(who domain.Actor, d demoProject) (domain.ProjectID, error) {
+func (l demoLoad) project(ctx context.Context, who domain.Actor, d demoProject) (domain.ProjectID, error) {
 	p, _, err := l.startProject(l.tx, who, d.start)
 	if err != nil {
 		return 0, err
@@ -67,7 +67,7 @@ func (l demoLoad) project(who domain.Actor, d demoProject) (domain.ProjectID, er
 	}
 	for i, design := range d.designs {
 		start := domain.StartDesign{Project: p.ID, Title: design.title, Key: fmt.Sprintf("%s-%d", d.start.Key, i+1)}
-		if err := l.design(who, start, gaugings, design.letters); err != nil {
+		if err := l.design(ctx, who, start, gaugings, design.letters); err != nil {
 			return 0, err
 		}
 	}
@@ -97,14 +97,14 @@ func (l demoLoad) gaugings(who domain.Actor, site domain.Site, d demoProject) ([
 	return ids, nil
 }
 
-func (l demoLoad) design(who domain.Actor, start domain.StartDesign, gaugings []domain.GaugingID, letters [][]demoSave) error {
+func (l demoLoad) design(ctx context.Context, who domain.Actor, start domain.StartDesign, gaugings []domain.GaugingID, letters [][]demoSave) error {
 	d, _, err := l.startDesign(l.tx, who, start, nil)
 	if err != nil {
 		return err
 	}
 	for i, saves := range letters {
 		if i > 0 {
-			if d, err = l.nextLetter(who, d); err != nil {
+			if d, err = l.nextLetter(ctx, who, d); err != nil {
 				return err
 			}
 		}
@@ -122,19 +122,24 @@ func (l demoLoad) design(who domain.Actor, start domain.StartDesign, gaugings []
 	return nil
 }
 
-// nextLetter starts the next letter with a copy of the newest sheet.
-func (l demoLoad) nextLetter(who domain.Actor, d domain.Design) (domain.Design, error) {
-	_, permit, err := authorize(l.tx, who, d.Project, domain.EditDesign)
+// nextLetter has a letter issued with the words of its last sheet, taken back by
+// those who drew it, and the next one started from it.
+func (l demoLoad) nextLetter(ctx context.Context, who domain.Actor, d domain.Design) (domain.Design, error) {
+	n := *l.Notebook
+	n.db = l.tx.Within()
+	d, err := n.Design(ctx, who, d.Project, d.ID)
 	if err != nil {
-		return domain.Design{}, err
+		return d, err
 	}
-	if d, err = l.tx.Design(d.Project, d.ID); err != nil {
-		return domain.Design{}, err
+	check, err := n.IssueRevision(ctx, who, domain.IssueRevision{
+		Project: d.Project, Design: d.ID, Letter: d.Revision.Letter, Version: d.Version, Sheet: d.Sheet.Number, Note: d.Sheet.Note,
+	})
+	if err != nil {
+		return d, err
 	}
-	first := *d.Sheet
-	first.Note, first.SavedAt = fmt.Sprintf("Copy of %s.%d.", first.Letter, first.Number), l.now()
-	if err := l.tx.StartRevision(permit, d.Version, &first); err != nil {
-		return domain.Design{}, err
+	check, err = n.TakeBackRevision(ctx, who, domain.TakeBackRevision{Project: d.Project, Design: d.ID, Letter: d.Revision.Letter, Version: check.Version})
+	if err != nil {
+		return d, err
 	}
-	return l.tx.Design(d.Project, d.ID)
+	return n.StartRevision(ctx, who, domain.StartRevision{Project: d.Project, Design: d.ID, Version: check.Version})
 }

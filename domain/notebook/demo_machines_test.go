@@ -35,6 +35,7 @@ var demoMachines = map[string]struct {
 	"quarry":        {trompe.OK, "I_SCALE", `"n_parallel"`},
 	"bench-drain":   {trompe.OK, "", `"en-1401-1/`},              // drainpipe, which may not hold air
 	"bench-pe":      {trompe.OK, "", `"iso-4427-2/`},             // what may, on conditions
+	"bench-rim":     {trompe.OK, "", `"iso-4427-2/`},             // the same with a taller riser, issued and taken back
 	"bench-high":    {trompe.OK, "", `"riser_can_block": false`}, // plain, and returned all the same
 	"bench-low":     {trompe.OK, "", `"riser_can_block": false`}, // plain: built, tested, certified
 	"gutter":        {trompe.Starved, "", `"roof_energy"`},       // a roof cannot run a workshop
@@ -137,6 +138,7 @@ func TestDemoShowsEachMachine(t *testing.T) {
 	}
 	for what, query := range map[string]string{
 		"a design with two letters":       "SELECT count(*) FROM revisions WHERE letter = 'B' AND sheet_count = 2 AND state = 'draft'",
+		"a letter that was taken back":    "SELECT count(*) FROM revision_ends e JOIN revisions r ON r.id = e.revision_id WHERE e.kind = 'taken_back' AND r.state = 'returned'",
 		"a sheet with the second gauging": "SELECT count(*) FROM sheets s JOIN gaugings g ON g.id = s.gauging_id WHERE g.half_width_m3s > 0",
 		"an open invitation":              "SELECT count(*) FROM invitations WHERE name <> ''",
 		"a crew that died out":            "SELECT count(*) FROM projects p WHERE NOT EXISTS (SELECT 1 FROM crew WHERE project_id = p.id AND left_at IS NULL)",
@@ -148,5 +150,6 @@ func TestDemoShowsEachMachine(t *testing.T) {
 	} {
 		require.Equal(t, 1, b.db.Number(t, query), what)
 	}
+	require.Zero(t, b.db.Number(t, "SELECT count(*) FROM revisions r WHERE (r.state = 'draft') = EXISTS (SELECT 1 FROM revision_issues i WHERE i.revision_id = r.id)"), "what is no draft was issued")
 	require.Equal(t, 2, b.db.Number(t, "SELECT count(*) FROM (SELECT project_id FROM gaugings GROUP BY 1 HAVING count(*) = 2) AS twice"))
 }

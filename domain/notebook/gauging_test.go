@@ -85,6 +85,7 @@ func TestNewGaugingChangesNoSheet(t *testing.T) {
 	kept, err := b.Sheet(ctx, b.tomasz, b.project.ID, b.design.ID, "A", 1)
 	require.NoError(t, err)
 	require.Equal(t, saved, kept)
+	b.stand(t, "A", "returned")
 	d, err := b.StartRevision(ctx, b.petra, b.next(version, nil))
 	require.NoError(t, err)
 	require.Equal(t, g.ID, *d.Sheet.Gauging, "a copy names the gauging of what it copies")

@@ -12,19 +12,16 @@ func (n *Notebook) Revisions(ctx context.Context, who domain.Actor, project doma
 	return read(ctx, n, func(tx *store.Tx) ([]domain.Revision, error) { return tx.Revisions(project, design, page) })
 }
 
-// StartRevision freezes the draft of a design as returned, with all its sheets
-// to be read, and starts the next letter with a copy of a sheet, calculated
-// again with today's calculation.
+// StartRevision starts the next letter of a design with a copy of a sheet,
+// calculated again with today's calculation. It returns a Stale error when
+// somebody took a step since the version was read, and a Conflict while the
+// newest letter is a draft or in check.
 func (n *Notebook) StartRevision(ctx context.Context, who domain.Actor, cmd domain.StartRevision) (domain.Design, error) {
-	from := cmd.From
-	if from == nil {
-		newest, err := n.newestSheet(ctx, who, cmd)
-		if err != nil {
-			return domain.Design{}, err
-		}
-		from = &newest
+	from, err := n.toCopy(ctx, who, cmd)
+	if err != nil {
+		return domain.Design{}, err
 	}
-	first, err := n.copied(ctx, who, cmd.Project, cmd.Design, *from, domain.EditDesign)
+	first, err := n.copied(ctx, who, cmd.Project, cmd.Design, from, domain.EditDesign)
 	if err != nil {
 		return domain.Design{}, err
 	}
@@ -41,19 +38,26 @@ func (n *Notebook) StartRevision(ctx context.Context, who domain.Actor, cmd doma
 	})
 }
 
-// newestSheet names the newest sheet of the design, which must be as it was
-// read.
-func (n *Notebook) newestSheet(ctx context.Context, who domain.Actor, cmd domain.StartRevision) (domain.SheetRef, error) {
-	d, err := n.Design(ctx, who, cmd.Project, cmd.Design)
-	switch {
-	case err != nil:
-		return domain.SheetRef{}, err
-	case d.Version != cmd.Version:
-		return domain.SheetRef{}, domain.Outdated("design")
-	case d.Newest == nil:
-		return domain.SheetRef{}, domain.NothingToCopy()
-	}
-	return domain.SheetRef{Design: d.ID, Letter: d.Newest.Letter, Number: d.Newest.Number}, nil
+// toCopy names the sheet that the next letter begins with, or says before
+// anything is calculated why none is to begin.
+func (n *Notebook) toCopy(ctx context.Context, who domain.Actor, cmd domain.StartRevision) (domain.SheetRef, error) {
+	return read(ctx, n, func(tx *store.Tx) (domain.SheetRef, error) {
+		if _, _, err := authorize(tx, who, cmd.Project, domain.EditDesign); err != nil {
+			return domain.SheetRef{}, err
+		}
+		d, err := tx.Design(cmd.Project, cmd.Design)
+		switch {
+		case err != nil:
+			return domain.SheetRef{}, err
+		case d.Version != cmd.Version:
+			return domain.SheetRef{}, domain.Outdated("design")
+		case d.Revision.State == domain.Draft:
+			return domain.SheetRef{}, domain.StillDraft(d.Revision.Letter)
+		case cmd.From != nil:
+			return *cmd.From, nil
+		}
+		return domain.SheetRef{Design: d.ID, Letter: d.Revision.Letter, Number: d.Revision.SheetCount}, nil
+	})
 }
 
 // copied makes, of a sheet of the project, a new one with today's answers, for

@@ -138,6 +138,7 @@ func TestSavesAndCopiesTakeTheSettingsInForce(t *testing.T) {
 	again, err := r.Sheet(ctx, r.petra, r.project.ID, r.design.ID, "A", 1)
 	require.NoError(t, err)
 	require.Nil(t, again.Report.Build.Limits, "a saved sheet changed")
+	r.stand(t, "A", "returned")
 	next, err := r.StartRevision(ctx, r.petra, domain.StartRevision{
 		Project: r.project.ID, Design: r.design.ID, Version: version, From: &domain.SheetRef{Design: r.design.ID, Letter: "A", Number: 1},
 	})

@@ -120,6 +120,10 @@ func TestDatabaseRefusesStatesThatAreNotReached(t *testing.T) {
 	to("withdrawn")
 	c.Exec(t, revisionByHand("2", "B", "draft"))
 	refusedAs(t, c.DB, "revisions_state_reached", "UPDATE revisions SET state = 'in_check' WHERE letter = 'B'")
+	c.Exec(t, "ALTER TABLE revisions DISABLE TRIGGER revisions_state_forward") // each of the two refuses a draft that nobody returned
+	refusedAs(t, c.DB, "revisions_state_reached", "UPDATE revisions SET state = 'returned' WHERE letter = 'B'")
+	c.Exec(t, "ALTER TABLE revisions ENABLE ALWAYS TRIGGER revisions_state_forward")
+	refusedAs(t, c.DB, "revisions_state_forward", "UPDATE revisions SET state = 'returned' WHERE letter = 'B'")
 }
 
 func TestDatabaseRefusesIssuesAndEndsByOthers(t *testing.T) {

@@ -4,10 +4,13 @@ import (
 	"errors"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/stretchr/testify/require"
 
+	"leat/domain"
+	"leat/domain/store"
 	"leat/domain/store/storetest"
 )
 
@@ -16,7 +19,7 @@ func TestStateOfARevisionGoesOnAndNeverBack(t *testing.T) {
 	t.Parallel()
 	db := kept(t)
 	goesTo := map[string][]string{
-		"draft": {"in_check", "returned"}, "in_check": {"cleared", "returned"}, "returned": nil,
+		"draft": {"in_check"}, "in_check": {"cleared", "returned"}, "returned": nil,
 		"cleared": {"superseded", "withdrawn"}, "superseded": {"withdrawn"}, "withdrawn": nil,
 	}
 	db.Exec(t, "ALTER TABLE revisions DISABLE TRIGGER revisions_state_reached") // what a state takes beside is tested elsewhere
@@ -78,4 +81,50 @@ func TestFlowsOfOldSitesBecomeGaugings(t *testing.T) {
 		WHERE p.title = 'weir' AND flow_m3s = 0.0034 AND how = 'bucket' AND recorded_at = '2026-08-12 10:00Z' AND gauged_on IS NULL AND a.name = 'Petra'`))
 	require.Equal(t, 1, db.Number(t, "SELECT count(*) FROM sites WHERE note = E'mind the gutter\nto be done on Sunday'"))
 	require.Equal(t, 2, db.Number(t, "SELECT count(*) FROM sites WHERE note IN ('', 'shore it')"))
+}
+
+func TestStoreStartsNoLetterBehindADraft(t *testing.T) {
+	t.Parallel()
+	c := inCheck(t, 1)
+	starts := func() error {
+		version := int64(c.Number(t, "SELECT version FROM designs"))
+		return c.as(c.petra, domain.EditDesign, func(tx *store.Tx, p domain.Permit) error {
+			s, err := tx.Sheet(c.project, c.design, "A", 1)
+			if err != nil {
+				return err
+			}
+			s.SavedAt, s.Report.CoefficientSet = time.Now().UTC(), "0"
+			return tx.StartRevision(p, version, &s)
+		})
+	}
+	code := func(err error) string {
+		known, _ := errors.AsType[*domain.Error](err)
+		require.NotNil(t, known, err)
+		return known.Code
+	}
+	require.Equal(t, "revision-open", code(starts()))
+	c.Put(t, domain.Draft, "true")
+	require.Equal(t, "letter-is-draft", code(starts()))
+	require.Equal(t, "draft", c.state(t))
+	c.Put(t, domain.Returned, "true")
+	require.NoError(t, starts())
+	require.Equal(t, "letter-is-draft", code(starts()), "now B is one")
+	require.Equal(t, 2, c.Number(t, "SELECT count(*) FROM revisions"))
+}
+
+// Letters that were set aside as drafts by an older release stay as they are.
+func TestLettersSetAsideAsDraftsStayReturned(t *testing.T) {
+	t.Parallel()
+	db := storetest.At(t, 15)
+	db.Exec(t, `INSERT INTO accounts (name, address, password_hash, checker, steward, keeper, demo, created_at)
+		VALUES ('Petra', 'petra@thornwick.example', '$argon2id$', false, false, false, false, now())`)
+	db.Exec(t, `INSERT INTO projects (title, purpose, started_by, started_at, version, client_key) SELECT 'weir', '', id, now(), 1, 'key-00000001' FROM accounts`)
+	db.Exec(t, `INSERT INTO designs (project_id, title, started_by, started_at, version, client_key) SELECT id, 'Trompe', started_by, now(), 1, 'key-00000001' FROM projects`)
+	db.Exec(t, `INSERT INTO revisions (design_id, position, letter, state, sheet_count, started_by, started_at) SELECT id, 1, 'A', 'draft', 1, started_by, now() FROM designs`)
+	db.Exec(t, "UPDATE revisions SET state = 'returned'")
+	db.Migrate(t)
+	require.Equal(t, 1, db.Number(t, "SELECT count(*) FROM revisions WHERE state = 'returned'"))
+	db.Exec(t, revisionByHand("2", "B", "draft"))
+	refusedAs(t, db, "revisions_state_forward", "UPDATE revisions SET state = 'returned' WHERE letter = 'B'")
+	require.Equal(t, 1, db.Number(t, "SELECT count(*) FROM revisions WHERE state = 'draft'"))
 }

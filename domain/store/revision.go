@@ -46,10 +46,10 @@ func (tx *Tx) revisions(design domain.DesignID, page domain.Page) ([]domain.Revi
 	return list, err
 }
 
-// StartRevision freezes the draft of a design as returned and adds the next
-// letter with its first sheet. It fills in the letter and the number of the
-// sheet. It returns a Stale error when somebody saved since the version was
-// read, and a Conflict when the present letter is empty or in check.
+// StartRevision adds the next letter with its first sheet. It fills in the letter
+// and the number of the sheet. It returns a Stale error when somebody saved since
+// the version was read, and a Conflict while the newest letter is a draft or in
+// check.
 func (tx *Tx) StartRevision(permit domain.Permit, version int64, s *domain.Sheet) error {
 	if err := permit.For(domain.EditDesign); err != nil {
 		return err
@@ -58,20 +58,17 @@ func (tx *Tx) StartRevision(permit domain.Permit, version int64, s *domain.Sheet
 		return err
 	}
 	type newest struct {
-		ID       int64 `gorm:"column:id"`
-		Position int   `gorm:"column:position"`
-		Count    int   `gorm:"column:sheet_count"`
+		Position int    `gorm:"column:position"`
+		Letter   string `gorm:"column:letter"`
+		State    string `gorm:"column:state"`
 	}
-	r, err := one[newest](tx, "revision", `SELECT id, position, sheet_count FROM revisions
+	r, err := one[newest](tx, "revision", `SELECT position, letter, state FROM revisions
 		WHERE design_id = ? ORDER BY position DESC LIMIT 1 FOR UPDATE`, s.Design)
 	if err != nil {
 		return err
 	}
-	if r.Count == 0 {
-		return domain.NothingToCopy()
-	}
-	if _, err := run(tx, "UPDATE revisions SET state = 'returned' WHERE id = ? AND state = 'draft'", r.ID); err != nil {
-		return err
+	if domain.State(r.State) == domain.Draft {
+		return domain.StillDraft(r.Letter)
 	}
 	return tx.addRevision(permit.Account(), s.Design, r.Position+1, s, s.SavedAt)
 }

@@ -20,7 +20,7 @@ async function add(page: Page, thing: string, length: string, note: string) {
 /** toCuts goes from the bench rig to what is to be bought for it. */
 async function toCuts(page: Page) {
   await openSheet(page, "Bench rig in the school lab", "In pipe from the shop");
-  await page.getByRole("link", { name: /What to buy and cut for A\.2/ }).click();
+  await page.getByRole("link", { name: /What to buy and cut for B\.2/ }).click();
   await expect(page.getByRole("heading", { name: "Cutting plan" })).toBeVisible();
 }
 
@@ -48,7 +48,7 @@ test("two offcuts go on the list, the plan uses one and nothing is bought", asyn
   const wait = page.waitForEvent("download");
   await page.getByRole("button", { name: "Cutting plan as CSV" }).click();
   const file = await wait;
-  expect(file.suggestedFilename()).toBe("A.2-cuts.csv");
+  expect(file.suggestedFilename()).toBe("B.2-cuts.csv");
   expect(await readFile(await file.path(), "utf8")).toMatch(/d40-pn16,1,"at hand, item \d+",1200\.0,/);
 });
 

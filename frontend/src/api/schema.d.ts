@@ -1211,11 +1211,10 @@ export interface paths {
         get: operations["revisions"];
         put?: never;
         /**
-         * Take the draft back and start the next letter with a copy of a sheet
-         * @description `If-Match` is the ETag of the design. The present draft becomes
-         *     `returned`: it takes no more sheets and stays to be read. The copy is
-         *     calculated again with today's calculation, and is sheet 1 of the next
-         *     letter. Only the crew may.
+         * Start the next letter with a copy of a sheet
+         * @description `If-Match` is the ETag of the design. Its newest letter must be frozen, and
+         *     not in check. The copy is calculated again with today's calculation, and is
+         *     sheet 1 of the next letter. Only the crew may.
          */
         post: operations["startRevision"];
         delete?: never;
@@ -2033,6 +2032,7 @@ export interface components {
          *     | `revision-frozen` | 409 | sheets are saved under a draft only |
          *     | `revision-open` | 409 | another letter of the design is in draft or in check |
          *     | `revision-empty` | 409 | the present letter has no sheet yet: save one first |
+         *     | `letter-is-draft` | 409 | the newest letter is a draft: save its next sheet, or issue it |
          *     | `not-issuable` | 409 | the sheet can’t be issued; `fields` names each reason |
          *     | `not-in-check` | 409 | nobody checks this revision now |
          *     | `outcome-there` | 409 | an outcome was given, so it can be taken back no longer |
@@ -2098,7 +2098,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "test-not-ready" | "test-runs" | "test-refused" | "outside-limits" | "paper-late" | "nonconformance-open" | "nonconformance-closed" | "certificate-refused" | "certificate-ended" | "not-builder" | "signed-as-second" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "letter-is-draft" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "test-not-ready" | "test-runs" | "test-refused" | "outside-limits" | "paper-late" | "nonconformance-open" | "nonconformance-closed" | "certificate-refused" | "certificate-ended" | "not-builder" | "signed-as-second" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";

@@ -242,7 +242,7 @@ function Ways({ at, whole: { sheet, design, project }, now: { check, etag }, me,
           To the sheet
         </Link>
       ) : null}
-      {newest && check.state === "returned" && project.allowed_actions.includes("edit_design") ? <NextLetter design={{ ...design, revision: { ...design.revision, state: check.state } }} etag={etag} first onStarted={() => go(home)} /> : null}
+      {newest && check.state === "returned" && project.allowed_actions.includes("edit_design") ? <NextLetter design={design} etag={etag} first onStarted={() => go(home)} /> : null}
       {before && before.sheet_count > 0 && number > 0 ? (
         <Link class="do second" href={comparePath(project.id, { design: design.id, letter: before.letter, number: before.sheet_count }, { design: design.id, letter: at.letter, number })}>
           Lay it beside letter {before.letter}

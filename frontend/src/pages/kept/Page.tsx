@@ -127,6 +127,7 @@ function Ways({ sheet, design, project, at, etag }: Omit<Kept, "state" | "fields
   const newest = design.sheet;
   const isNewest = newest?.letter === sheet.letter && newest.number === sheet.number;
   const home = `/projects/${project.id}/designs/${design.id}`;
+  const frozen = design.revision.state !== "draft" && design.revision.state !== "in_check";
   const typed = "member" in session && draftForms(session.member.id).includes(`sheet-${design.id}`);
   return (
     <div class="row off-paper">
@@ -144,7 +145,7 @@ function Ways({ sheet, design, project, at, etag }: Omit<Kept, "state" | "fields
           Compare with {newest.letter}.{newest.number}
         </Link>
       ) : null}
-      {project.allowed_actions.includes("edit_design") && !isNewest ? <NextLetter design={design} etag={etag} from={at} unsaved={typed} onStarted={() => go(home)} /> : null}
+      {project.allowed_actions.includes("edit_design") && frozen && !isNewest ? <NextLetter design={design} etag={etag} from={at} unsaved={typed} onStarted={() => go(home)} /> : null}
       {project.allowed_actions.includes("start_design") ? (
         <Link class="do second" href={`/projects/${project.id}/designs/new?from=${writeRef(at)}`}>
           Start another design with a copy

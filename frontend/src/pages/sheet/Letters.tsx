@@ -6,22 +6,11 @@ import { Stamp } from "../../parts/Stamp/Stamp";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { day, when } from "../../words";
 import { fetchLetters } from "./letters";
-import { NextLetter } from "./NextLetter";
 import { checkPath, comparePath, partsPath, sheetPath, type Ref } from "./refs";
 import { stateWords } from "./states";
 
-interface LettersProps {
-  design: Schema<"Design">;
-  etag: string | null;
-  /** The reader may start the next letter. */
-  may: boolean;
-  /** The form holds text that no sheet has. */
-  unsaved: boolean;
-  onStarted: (design: Schema<"Design">, etag: string | null) => void;
-}
-
 /** Letters lists the letters of a design with their states and sheets, each to be read and compared; the earlier ones on request. */
-export function Letters({ design, etag, may, unsaved, onStarted }: LettersProps) {
+export function Letters({ design }: { design: Schema<"Design"> }) {
   const pair = lastTwo(design);
   return (
     <section class="letters off-paper" aria-label="Letters and saved sheets">
@@ -42,7 +31,6 @@ export function Letters({ design, etag, may, unsaved, onStarted }: LettersProps)
           Compare two sheets
         </Link>
       ) : null}
-      {may && design.sheet ? <NextLetter design={design} etag={etag} unsaved={unsaved} onStarted={onStarted} /> : null}
     </section>
   );
 }

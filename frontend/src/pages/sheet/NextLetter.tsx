@@ -18,13 +18,13 @@ interface NextLetterProps {
   onStarted: (design: Schema<"Design">, etag: string | null) => void;
 }
 
-/** NextLetter leaves the present letter behind, after saying what that means, and starts the next one with a copy. */
+/** NextLetter starts the letter after one that is frozen, with a copy, after saying what that means. It is not for a draft, which takes its next sheet. */
 export function NextLetter({ design, etag, from, unsaved = false, first = false, onStarted }: NextLetterProps) {
   const [asking, setAsking] = useState(false);
   const [busy, setBusy] = useState(false);
   const [trouble, setTrouble] = useState<Trouble | null>(null);
   const session = useSession();
-  const { letter, sheet_count, state } = design.revision;
+  const { letter, sheet_count } = design.revision;
   const copied = from ? `${from.letter}.${from.number}` : `${letter}.${sheet_count}`;
 
   const start = async () => {
@@ -58,13 +58,7 @@ export function NextLetter({ design, etag, from, unsaved = false, first = false,
       </button>
       {asking ? (
         <Dialog title={`Leave letter ${letter} behind?`} onClose={() => setAsking(false)} closeWord={`Stay with letter ${letter}`}>
-          {state === "draft" ? (
-            <p>
-              Letter {letter} is taken back: it takes no more sheets, and that can’t be undone. All its sheets stay to be read and compared.
-            </p>
-          ) : (
-            <p>Letter {letter} stays as it is, with all that was said about it. Remarks that stand open go along.</p>
-          )}
+          <p>Letter {letter} stays as it is, with all that was said about it. Remarks that stand open go along.</p>
           <p>The next letter begins with a copy of {copied}, calculated again with today’s calculation.</p>
           {unsaved ? <p>What you typed and have not saved stays in the form and goes on under the next letter.</p> : null}
           {trouble ? <TroubleNote trouble={trouble} /> : null}

@@ -255,6 +255,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
                   </button>
                 ) : null}
               </div>
+              <p class="hint">Saving makes the next sheet of letter {design.revision.letter}; issuing freezes the letter.</p>
               <p role="status">{form.busy ? "Saving …" : said}</p>
             </div>
           ) : null}
@@ -262,13 +263,7 @@ export function SheetForm({ account, loaded, etag, said, onSaved }: SheetFormPro
         <section class="sheet-answers" id="answers" aria-label="What it will do" aria-busy={waiting}>
           {trouble ? <Stale trouble={trouble} again={again} /> : null}
           <Answers report={shown?.report ?? null} basis={{ inputs: fields, outputs, input: valueAt(shown?.input, "/trompe") }} drawing={shown?.drawing ?? null} onChange={may ? change : undefined} />
-          <Letters
-            design={design}
-            etag={form.base}
-            may={crew && !frozen}
-            unsaved={unsaved}
-            onStarted={(now, version) => goOn(now, version, start, `Letter ${now.revision.letter} is started.`)}
-          />
+          <Letters design={design} />
         </section>
       </form>
       {issuing ? (
