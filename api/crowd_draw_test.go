@@ -186,6 +186,9 @@ func (s *step) develops() {
 		steps = []string{"save"}
 	}
 	do := pick(s, steps...)
+	if textIn(last, "state") == "draft" && s.chance(10) {
+		do = "next"
+	}
 	if s.wrong && s.chance(50) {
 		do = pick(s, "save", "issue", "outcome", "take-back", "next", "withdraw")
 	}
@@ -210,11 +213,7 @@ func (s *step) develops() {
 			s.tookStep(design, etag, a, happening{act: "take-back", letter: letter, who: p.no(), state: textOf(a, "state")})
 		}
 	case "next":
-		p := s.who(s.crewOf(design.project))
-		if a, w, yes := s.sends(p, "POST", design.path+"/revisions", s.matchOf(etag), map[string]any{}); yes {
-			s.crewDid(design.project, p, w, "a revision was started")
-			s.tookStep(design, etag, a, happening{act: "next", letter: textOf(a, "revision", "letter"), who: p.no()})
-		}
+		s.startsLetter(design, etag, textIn(last, "state"))
 	case "withdraw":
 		p := s.who(func(p *mate) bool {
 			return s.is(crewKey(design.project.id, p.no())) || s.is(roleKey("steward", p.no()))
@@ -224,6 +223,24 @@ func (s *step) develops() {
 			s.believes(s.could(crewKey(design.project.id, p.no()), true, w) || s.could(roleKey("steward", p.no()), true, w), "%s withdrew %s", p.name, revision)
 			s.tookStep(design, etag, a, happening{act: "withdraw", letter: letter, who: p.no(), state: textOf(a, "state")})
 		}
+	}
+}
+
+// startsLetter starts the next letter, or tries to behind one that is a draft at
+// the version that is sent.
+func (s *step) startsLetter(design *known, etag, state string) {
+	p := s.who(s.crewOf(design.project))
+	match := s.matchOf(etag)
+	if state == "draft" {
+		s.lies = "the newest letter was a draft"
+	}
+	a, w, yes := s.sends(p, "POST", design.path+"/revisions", match, map[string]any{})
+	if !yes && textOf(a, "code") == "letter-is-draft" {
+		s.did("next refused behind a draft")
+	}
+	if yes {
+		s.crewDid(design.project, p, w, "a revision was started")
+		s.tookStep(design, etag, a, happening{act: "next", letter: textOf(a, "revision", "letter"), who: p.no()})
 	}
 }
 

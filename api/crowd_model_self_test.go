@@ -21,6 +21,7 @@ func TestModelOfTheCrowdRefuses(t *testing.T) {
 		"two from one version":     {[]happening{step(1, "save", "A", ""), step(1, "save", "A", "")}, false},
 		"saved once it was frozen": {[]happening{step(1, "issue", "A", "in_check"), step(2, "save", "A", "")}, false},
 		"two letters at once":      {[]happening{step(1, "issue", "A", "in_check"), step(2, "next", "B", "")}, false},
+		"a draft set aside":        {[]happening{step(1, "save", "A", ""), step(2, "next", "B", "")}, false},
 		"checked while a draft":    {[]happening{step(1, "clear", "A", "in_check")}, false},
 		"returned and yet cleared": {[]happening{step(1, "issue", "A", "in_check"), step(2, "return", "A", "in_check")}, false},
 		"taken back after a clear": {[]happening{step(1, "issue", "A", "in_check"), step(2, "clear", "A", "in_check"), step(3, "take-back", "A", "returned")}, false},
