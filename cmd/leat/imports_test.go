@@ -36,6 +36,7 @@ var imports = map[string]may{
 	"calc/interval":          {leat: words("calc calc/trompe calc/evidence")},
 	"calc/confront":          {leat: words("calc calc/evidence calc/interval calc/trompe")},
 	"calc/gauge":             {leat: words("calc calc/confront calc/evidence calc/water")},
+	"calc/lessons":           {leat: words("calc calc/confront calc/evidence calc/trompe")},
 	"calc/search":            {leat: words("calc calc/water calc/trompe calc/parts")},
 	"calc/reckon":            {leat: words("calc calc/trompe calc/source calc/pipe calc/ram calc/receiver calc/use calc/units calc/strength calc/pressuretest calc/parts calc/evidence")},
 	"calc/build":             {leat: words("calc calc/parts calc/reckon calc/strength calc/trompe")},
