@@ -3,11 +3,11 @@ import { useCallback, useEffect, useState } from "preact/hooks";
 import type { Schema } from "../../api/client";
 import { Dialog } from "../../parts/Dialog/Dialog";
 import { Drawing } from "../../parts/Drawing/Drawing";
+import { atPlace } from "../../places";
 import { useUnits } from "../../system";
 import { fromBase } from "../../units";
 import { fieldAt, type Basis } from "./basis";
 import type { Levels } from "./depth";
-import { atPlace } from "./interval";
 import { Origins } from "./Origin";
 import { gist, type Numbers } from "./say";
 

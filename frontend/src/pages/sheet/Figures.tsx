@@ -1,9 +1,10 @@
 import { useState } from "preact/hooks";
 import { fieldAt, numberAt, unitsFor, useOf, type Basis } from "./basis";
 import type { CalcField } from "./fields";
-import { atPlace, hasEnds, uncertaintyOf, withInterval } from "./interval";
+import { hasEnds, uncertaintyOf, withInterval } from "./interval";
 import { Origin } from "./Origin";
 import { PinMark, PinPlace, pinId } from "./pins";
+import { atPlace } from "../../places";
 import { useUnits } from "../../system";
 import { fromBase, withUnit } from "../../units";
 import type { Numbers } from "./say";

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { atPlace, halfWidth, placeOf, withInterval } from "./interval";
+import { halfWidth, withInterval } from "./interval";
+import { atPlace, placeOf } from "../../places";
 import { unitsIn } from "../../system";
 
 const units = unitsIn("metric");

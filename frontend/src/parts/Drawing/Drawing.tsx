@@ -1,4 +1,5 @@
-import { useEffect, useId, useLayoutEffect, useMemo, useRef, useState } from "preact/hooks";
+import { useEffect, useId, useMemo, useRef } from "preact/hooks";
+import { textMeasure, useWidth } from "../Plot/measure";
 import { compose, type Composition, type Sheet } from "./compose";
 import { Figures } from "./Figures";
 import { Handles, Selection } from "./Handles";
@@ -85,50 +86,6 @@ function Key({ laid, selected }: { laid: Composition; selected: Part | null }) {
       ))}
     </ol>
   );
-}
-
-/** useWidth measures the place before the first picture is painted, and again when it changes. */
-function useWidth(box: { current: HTMLDivElement | null }): number {
-  const [width, setWidth] = useState(0);
-  useLayoutEffect(() => {
-    const place = box.current;
-    if (!place) {
-      return;
-    }
-    const watch = new ResizeObserver(() => setWidth(Math.floor(place.clientWidth)));
-    watch.observe(place);
-    setWidth(Math.floor(place.clientWidth));
-    return () => watch.disconnect();
-  }, []);
-  return width;
-}
-
-/** Widths of texts by their size and words; a drawing that is drawn again has most words again. */
-const widths = new Map<string, number>();
-let pen: CanvasRenderingContext2D | null = null;
-
-/** textMeasure measures with the page's own font; where there is no canvas it reckons on the wide side. */
-export function textMeasure(fontSize: number): (text: string) => number {
-  pen ??= typeof CanvasRenderingContext2D === "undefined" ? null : document.createElement("canvas").getContext("2d");
-  const own = pen;
-  if (!own) {
-    return (text) => text.length * fontSize * 0.58;
-  }
-  const font = `600 ${fontSize}px ${getComputedStyle(document.body).fontFamily}`;
-  return (text) => {
-    const key = `${font} ${text}`;
-    const known = widths.get(key);
-    if (known !== undefined) {
-      return known;
-    }
-    if (widths.size > 2000) {
-      widths.clear();
-    }
-    own.font = font;
-    const width = own.measureText(text).width * 1.03 + 1;
-    widths.set(key, width);
-    return width;
-  };
 }
 
 function Notes({ drawing, laid, paper }: { drawing: Elevation; laid: Composition; paper: boolean }) {
