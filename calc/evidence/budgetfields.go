@@ -185,7 +185,7 @@ var budget = calc.New(calc.Description{
 		calc.Gives("/U", "", "expanded uncertainty", "U = k·u", gum5, "/k", "/u"),
 		calc.Gives("/lines", "", "each line: its name, |c|·u and its degrees of freedom", "readings s/√n; limits a/√3, a/√6, a/√2 or a·√((1 + β²)/6); resolution δ/√12; class c·span/(100·√3); certificate U/k; drift d·t/√3", gum43+"; "+gauge11+"; "+area, "/components", "/value").As(calc.List),
 		calc.Gives("/missing", "", "lines that cannot be evaluated", "names", gum43, "/lines").As(calc.List),
-		calc.Gives("/status", "", "ok, incomplete or zero", "incomplete where a line cannot be evaluated; zero where all are zero", gum43, "/lines").As(calc.Text),
+		calc.Gives("/status", "", "state: ok, incomplete or zero", "incomplete where a line cannot be evaluated; zero where all are zero", gum43, "/lines").As(calc.Text),
 	},
 	Equation: "u² = Σ(c·u)², ν = u⁴/Σ((c·u)⁴/ν), U = k·u",
 	Validity: "Lines that have nothing to do with each other, except those of one source, which are added with their sign. An uncertainty is never given without its level.",

@@ -48,7 +48,7 @@ var displayed = calc.New(calc.Description{
 		calc.Gives("/value_text", "", "the value as written; none where nothing is known of its uncertainty", "rounded to the place of the uncertainty, half to even", gum7, "/value", "/exponent").As(calc.Text),
 		calc.Gives("/u_text", "", "the uncertainty as written", "rounded to its digits, half to even", gum7, "/u", "/exponent").As(calc.Text),
 		calc.Gives("/exponent", "", "power of ten of the last place that is kept", "place of the first figure of u − digits + 1; one more where rounding carries", gum7, "/u", "/digits").As(calc.Count),
-		calc.Gives("/status", "", "ok or not_rounded", "not rounded where value or uncertainty is missing or the uncertainty is 0", gum7, "/value", "/u").As(calc.Text),
+		calc.Gives("/status", "", "state: ok or not_rounded", "not rounded where value or uncertainty is missing or the uncertainty is 0", gum7, "/value", "/u").As(calc.Text),
 	},
 	Equation: "u to two digits, the value to the same place",
 	Validity: "For what people read. What is stored and calculated with keeps all its digits.",

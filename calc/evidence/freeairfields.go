@@ -79,7 +79,7 @@ var freeAirFlow = calc.New(calc.Description{
 		calc.Gives("/factor", "", "free air for each volume where it is measured", "(p − φ·p_s(T))/(p_ref − φ_ref·p_s(T_ref))·T_ref/T, p_s = 611.2·exp(17.62·t/(243.12 + t))", dryAir, "/p", "/t", "/rh", "/p_ref", "/t_ref", "/rh_ref"),
 		calc.Gives("/u", "m³/s", "standard uncertainty of the flow of free air", "√Σ((f(x + u) − f(x − u))/2)²", gum5, "/q", "/u_q", "/u_p", "/u_t", "/u_rh"),
 		calc.Gives("/missing", "", "what lacks", "names", dryAir, "/q", "/p", "/t", "/rh").As(calc.List),
-		calc.Gives("/status", "", "ok, missing_condition or humidity_assumed", "by what lacks", dryAir, "/missing").As(calc.Text),
+		calc.Gives("/status", "", "state: ok, missing_condition or humidity_assumed", "by what lacks", dryAir, "/missing").As(calc.Text),
 	},
 	Equation: "q_ref = q·(p − φ·p_s(T))/(p_ref − φ_ref·p_s(T_ref))·T_ref/T",
 	Validity: "The same dry air at both states. Name the state whenever a flow of air is told: the air that the machine draws, and 100 kPa, 20 °C, dry, differ by some per cent.",

@@ -43,7 +43,7 @@ var typeA = calc.New(calc.Description{
 		calc.Gives("/u", "", "standard uncertainty of the mean; none below two", "u = s/√n", gum4, "/s", "/n"),
 		calc.Gives("/nu", "", "degrees of freedom", "ν = n − 1", gum4, "/n"),
 		calc.Gives("/lag1", "", "correlation of a reading with the next: far from 0, the readings hang together", "ρ₁ = Σ(x_i − x̄)(x_{i+1} − x̄)/Σ(x_i − x̄)²", "NIST Statistical Reference Datasets, univariate", "/readings", "/mean"),
-		calc.Gives("/status", "", "no_reading, single_reading, zero_spread or ok", "number and spread of the readings", gum4, "/readings").As(calc.Text),
+		calc.Gives("/status", "", "state: no_reading, single_reading, zero_spread or ok", "number and spread of the readings", gum4, "/readings").As(calc.Text),
 	},
 	Equation: "x̄ = Σx/n, s² = Σ(x − x̄)²/(n − 1), u = s/√n, ν = n − 1",
 	Validity: "Readings that do not hang together. Repeats without disturbing anything show the scatter of a minute only: take the gauge off, or change the person, between them.",

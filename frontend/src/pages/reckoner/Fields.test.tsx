@@ -25,6 +25,7 @@ const causes: CalcField[] = [
     about: "what may be wrong",
     item: [
       { at: "/kind", kind: "choice", required: true, choices: ["standard", "readings"], about: "what is known about it" },
+      { at: "/sens", kind: "number", default: "1", about: "how much the result changes with it" },
       { at: "/u", kind: "number", gaps: true, about: "standard uncertainty", when: { at: "/kind", is: ["standard"] } },
       { at: "/readings", kind: "numbers", gaps: true, about: "repeated readings", when: { at: "/kind", is: ["readings"] } },
     ],
@@ -43,6 +44,8 @@ test("each cause asks for what its kind has", () => {
   const text = asked({ "/components": "2", "/components/0/kind": "standard", "/components/1/kind": "readings" });
   expect(page.querySelectorAll("#in-components-0-u, #in-components-1-readings")).toHaveLength(2);
   expect(page.querySelector("#in-components-0-readings, #in-components-1-u")).toBeNull();
+  expect(page.querySelector("details #in-components-0-sens")).not.toBeNull();
+  expect(page.querySelector("details #in-components-0-u")).toBeNull();
   expect(text).toContain("A dash stands for one that is missing.");
 });
 

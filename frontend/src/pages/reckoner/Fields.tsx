@@ -18,8 +18,8 @@ export interface FieldsProps {
 /** Fields are those of one object, given by its pointer: what is needed first, the rest folded away. */
 export function Fields({ of, ...form }: FieldsProps & { of: string }) {
   const own = form.all.filter((f) => f.at.slice(0, f.at.lastIndexOf("/")) === of && applies(f, form.texts, form.all));
-  const row = /\/\d+$/.test(of);
-  const seldom = own.filter((f) => !row && isSeldom(f, form.all));
+  const short = /\/\d+$/.test(of) && !own.some((f) => f.when); // an entry of a list, of one kind
+  const seldom = own.filter((f) => !short && isSeldom(f, form.all));
   const given = seldom.some((f) => (form.texts[f.at] ?? "") !== "" || form.fault(f.at) !== undefined);
   return (
     <div class="stack">
