@@ -27,12 +27,12 @@ var ofTheMachine = []string{
 // force after its test. Each of them counts, also when it was loosened again.
 func (m TestedMachine) Exceeds(later []SafetySettings) (exceeded []string, err error) {
 	built, _ := asbuilt.Apply(m.Drawn, m.Differences) // they were applied before they were kept
-	was, err := sheet.Run(built, m.Basis.Rules.Limits)
+	was, err := sheet.Run(built, m.Basis.Rules.Limits, nil)
 	if err != nil {
 		return nil, err
 	}
 	for _, s := range later {
-		now, err := sheet.Run(built, s.Limits)
+		now, err := sheet.Run(built, s.Limits, nil)
 		if err != nil {
 			return nil, err
 		}

@@ -102,7 +102,7 @@ func TestApplyNamesEachFaultAndChangesNothingThen(t *testing.T) {
 
 	out, faults = asbuilt.Apply(in, map[string]float64{"/trompe/intake/n_tubes": 28, "/trompe/riser/length_m": 3.4})
 	require.Empty(t, faults)
-	rep, err := sheet.Run(out, build.DefaultLimits())
+	rep, err := sheet.Run(out, build.DefaultLimits(), nil)
 	require.NoError(t, err)
 	require.Empty(t, rep.Faults)
 	require.Contains(t, string(out.Trompe), `"n_tubes":28`)
@@ -168,13 +168,13 @@ func TestRenewalsAreCounted(t *testing.T) {
 // worse runs the machine as drawn and as built, and says what got worse.
 func worse(t *testing.T, differences map[string]float64) []string {
 	t.Helper()
-	was, err := sheet.Run(machine(t), build.DefaultLimits())
+	was, err := sheet.Run(machine(t), build.DefaultLimits(), nil)
 	require.NoError(t, err)
 	require.NotNil(t, was.Build)
 	require.NotEqual(t, "barred", string(was.Build.Class), "%v", was.Build.Why)
 	in, faults := asbuilt.Apply(machine(t), differences)
 	require.Empty(t, faults)
-	now, err := sheet.Run(in, build.DefaultLimits())
+	now, err := sheet.Run(in, build.DefaultLimits(), nil)
 	require.NoError(t, err)
 	require.Empty(t, now.Faults)
 	return asbuilt.Worse(was.Build, now.Build)

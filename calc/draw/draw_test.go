@@ -49,7 +49,7 @@ var machines = map[string]string{
 func drawn(t *testing.T, machine string) (draw.Drawing, sheet.Report) {
 	t.Helper()
 	in := sheet.Input{Trompe: json.RawMessage(machine)}
-	rep, err := sheet.Run(in, build.DefaultLimits())
+	rep, err := sheet.Run(in, build.DefaultLimits(), nil)
 	require.NoError(t, err)
 	require.Empty(t, rep.Faults)
 	return draw.Sheet(in, rep), rep
@@ -223,7 +223,7 @@ func TestEveryWarningHasAPin(t *testing.T) {
 
 func TestUnreadableInputDrawsNothing(t *testing.T) {
 	in := sheet.Input{Trompe: json.RawMessage(`{"supply":{"type":"forebay"}}`)}
-	rep, err := sheet.Run(in, build.DefaultLimits())
+	rep, err := sheet.Run(in, build.DefaultLimits(), nil)
 	require.NoError(t, err)
 	require.NotEmpty(t, rep.Faults)
 	d := draw.Sheet(in, rep)

@@ -85,7 +85,7 @@ func TestEveryMachineIsDrawnWhole(t *testing.T) {
 		raw, err := json.Marshal(invent(r))
 		require.NoError(t, err)
 		in := sheet.Input{Trompe: raw}
-		rep, err := sheet.Run(in, build.DefaultLimits())
+		rep, err := sheet.Run(in, build.DefaultLimits(), nil)
 		require.NoError(t, err)
 		if len(rep.Faults) > 0 {
 			continue

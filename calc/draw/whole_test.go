@@ -46,7 +46,7 @@ func drawnWhole(t *testing.T, text string) (draw.Drawing, sheet.Report) {
 	t.Helper()
 	var in sheet.Input
 	require.NoError(t, json.Unmarshal([]byte(text), &in))
-	rep, err := sheet.Run(in, build.DefaultLimits())
+	rep, err := sheet.Run(in, build.DefaultLimits(), nil)
 	require.NoError(t, err)
 	require.Empty(t, rep.Faults)
 	return draw.Sheet(in, rep), rep
@@ -226,7 +226,7 @@ func TestEverySheetIsDrawnWhole(t *testing.T) {
 		require.NoError(t, err)
 		var in sheet.Input
 		require.NoError(t, json.Unmarshal(raw, &in))
-		rep, err := sheet.Run(in, build.DefaultLimits())
+		rep, err := sheet.Run(in, build.DefaultLimits(), nil)
 		require.NoError(t, err)
 		if len(rep.Faults) > 0 {
 			continue

@@ -40,7 +40,7 @@ func input(t *testing.T, text string) (in sheet.Input) {
 func basis(t *testing.T, text string) (procedure.Basis, sheet.Report) {
 	t.Helper()
 	in := input(t, text)
-	rep, err := sheet.Run(in, build.DefaultLimits())
+	rep, err := sheet.Run(in, build.DefaultLimits(), nil)
 	require.NoError(t, err)
 	require.Empty(t, rep.Faults)
 	return procedure.BasisOf(in, rep, "5be1c0de00", procedure.DefaultRules()), rep

@@ -29,12 +29,12 @@ func whole(tb testing.TB) sheet.Input {
 }
 
 func BenchmarkPreview(b *testing.B) {
-	bench(b, func(in sheet.Input) (sheet.Report, error) { return sheet.Run(in, build.DefaultLimits()) })
+	bench(b, func(in sheet.Input) (sheet.Report, error) { return sheet.Run(in, build.DefaultLimits(), nil) })
 }
 
 func BenchmarkSave(b *testing.B) {
 	bench(b, func(in sheet.Input) (sheet.Report, error) {
-		return sheet.RunWithIntervals(in, build.DefaultLimits(), 0)
+		return sheet.RunWithIntervals(in, build.DefaultLimits(), nil, 0)
 	})
 }
 

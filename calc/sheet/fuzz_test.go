@@ -29,7 +29,7 @@ func FuzzRun(f *testing.F) {
 		if json.Unmarshal(raw, &in) != nil {
 			return
 		}
-		rep, err := sheet.Run(in, build.DefaultLimits())
+		rep, err := sheet.Run(in, build.DefaultLimits(), nil)
 		require.NoError(t, err)
 		_, err = json.Marshal(rep)
 		require.NoError(t, err)

@@ -63,18 +63,19 @@ type Gist struct {
 	LiftedM3S  *float64      `json:"lifted_m3s"`
 }
 
-// Run calculates a sheet within the limits of the group, without intervals. It
-// returns an error only when leat itself is at fault: a physical bound broken, a
-// number that is none.
-func Run(in Input, limits build.Limits) (Report, error) {
-	return run(in, limits, trompe.Solve, false)
+// Run calculates a sheet within the limits of the group and with a set of
+// coefficients, nil for set 0, without intervals. It returns an error only when
+// leat itself is at fault: a physical bound broken, a number that is none.
+func Run(in Input, limits build.Limits, set *trompe.Set) (Report, error) {
+	return run(in, limits, set, trompe.Solve, false)
 }
 
 // RunWithIntervals calculates a sheet as it is saved: with the intervals of its
-// numbers, and with what would be allowed instead of a part that is not. It takes so many draws; 0 for as many as every save has. It takes some
-// hundred times as long as [Run].
-func RunWithIntervals(in Input, limits build.Limits, draws int) (Report, error) {
-	return run(in, limits, func(machine trompe.Input) (trompe.Result, error) {
+// numbers, and with what would be allowed instead of a part that is not. It makes
+// so many draws; 0 for as many as every save has. It takes some hundred times as
+// long as [Run].
+func RunWithIntervals(in Input, limits build.Limits, set *trompe.Set, draws int) (Report, error) {
+	return run(in, limits, set, func(machine trompe.Input) (trompe.Result, error) {
 		return interval.Predict(in.Trompe, machine, interval.Asked{Draws: draws})
 	}, true)
 }
@@ -83,9 +84,9 @@ func given(section json.RawMessage) bool { return len(section) > 0 && string(sec
 
 type solver func(trompe.Input) (trompe.Result, error)
 
-func run(in Input, limits build.Limits, solve solver, saved bool) (Report, error) {
+func run(in Input, limits build.Limits, set *trompe.Set, solve solver, saved bool) (Report, error) {
 	c := &chain{in: in, limits: limits, rep: Report{CalcVersion: calc.Version}}
-	machine := c.read()
+	machine := c.read().Under(set)
 	c.rep.CoefficientSet = machine.Set().Name
 	if len(c.rep.Faults) > 0 {
 		return c.rep, nil

@@ -34,7 +34,7 @@ func step(t *testing.T, rep sheet.Report, at string) sheet.Step {
 // The flow of a notch is what the sheet goes on with.
 // Kindsvater and Shen, worked by hand: 8/15·0.578·√(2g)·(0.18 + 0.00085)^2.5.
 func TestStepsFeedEachOther(t *testing.T) {
-	rep, err := sheet.Run(read(t, `{"machine": "lift", "source": {"kind": "stream", "fall_m": 3, "vnotch": {"angle_deg": 90, "h": 0.18}}, "lift": {"h_feed": 12, "h_outlet": 8}}`), build.DefaultLimits())
+	rep, err := sheet.Run(read(t, `{"machine": "lift", "source": {"kind": "stream", "fall_m": 3, "vnotch": {"angle_deg": 90, "h": 0.18}}, "lift": {"h_feed": 12, "h_outlet": 8}}`), build.DefaultLimits(), nil)
 	require.NoError(t, err)
 	require.Empty(t, rep.Faults)
 	notch := step(t, rep, "/source/vnotch")
@@ -45,7 +45,7 @@ func TestStepsFeedEachOther(t *testing.T) {
 }
 
 func TestEveryFaultOfASheetIsFound(t *testing.T) {
-	rep, err := sheet.Run(read(t, `{"source": {"kind": "stream", "vnotch": {"angle_deg": 170}, "nothc": {}}, "air_line": {"D": "wide"}, "uses": [{"kind": "forge", "forge": {"mm_H2O": 50}}], "trompe": {"supply": 3}}`), build.DefaultLimits())
+	rep, err := sheet.Run(read(t, `{"source": {"kind": "stream", "vnotch": {"angle_deg": 170}, "nothc": {}}, "air_line": {"D": "wide"}, "uses": [{"kind": "forge", "forge": {"mm_H2O": 50}}], "trompe": {"supply": 3}}`), build.DefaultLimits(), nil)
 	require.NoError(t, err)
 	at := map[string]calc.FaultCode{}
 	for _, f := range rep.Faults {
@@ -67,7 +67,7 @@ func TestPartsAreJudgedAndListed(t *testing.T) {
 			"riser": {"bore_m": 0.05, "outlet_m": 8}},
 		"parts": [{"role": "chamber", "line": "iso-4427-2/pe100-sdr17/d110-pn10", "joint": "fusion", "gas_statement": true, "location": "guarded"},
 			{"role": "downcomer", "line": "en-iso-1452-2/s8-sdr17/d50-pn12.5", "joint": "solvent"}],
-		"facts": {"t_hot_c": 20, "t_cold_c": 6}}`), build.DefaultLimits())
+		"facts": {"t_hot_c": 20, "t_cold_c": 6}}`), build.DefaultLimits(), nil)
 	require.NoError(t, err)
 	require.Empty(t, rep.Faults)
 	require.InDelta(t, 107680, *rep.Build.Parts[0].DesignPa-0.1*998.2*9.80665, 20)
@@ -101,7 +101,7 @@ func TestAStreamReachesItsDiffuser(t *testing.T) {
 		"trompe": `+machine+`,
 		"air_line": {"D": 0.013, "L": 20},
 		"receiver": {"tank": {"V": 0.05, "p": 118000, "p_min": 110000}, "condensate": {"V_free": 1, "RH": 0.8, "t_amb_C": 15, "t_recv_C": 12}},
-		"uses": [{"kind": "aeration", "name": "trout", "aeration": {"depth": 1.2}}, {"kind": "forge", "forge": {"mm_H2O": 80, "tuyere_area": 0.0003}}]}`), build.DefaultLimits())
+		"uses": [{"kind": "aeration", "name": "trout", "aeration": {"depth": 1.2}}, {"kind": "forge", "forge": {"mm_H2O": 80, "tuyere_area": 0.0003}}]}`), build.DefaultLimits(), nil)
 	require.NoError(t, err)
 	require.Empty(t, rep.Faults)
 	for _, s := range rep.Steps {

@@ -57,7 +57,7 @@ func TestDemoMachines(t *testing.T) {
 			require.NoError(t, err)
 			require.Contains(t, string(text), want.shape)
 			in := demoInput(t, text)
-			rep, err := sheet.Run(in, build.DefaultLimits())
+			rep, err := sheet.Run(in, build.DefaultLimits(), nil)
 			require.NoError(t, err)
 			require.Empty(t, rep.Faults)
 			require.Equal(t, want.status, rep.Gist.Status)
@@ -91,7 +91,7 @@ func TestDemoShowsWhatMayBeBuilt(t *testing.T) {
 	for name, want := range map[string]string{"bench-drain": strength.NotAllowed, "bench-pe": strength.Conditional} {
 		text, err := os.ReadFile("demo/" + name + ".json")
 		require.NoError(t, err)
-		rep, err := sheet.RunWithIntervals(demoInput(t, text), build.DefaultLimits(), draws)
+		rep, err := sheet.RunWithIntervals(demoInput(t, text), build.DefaultLimits(), nil, draws)
 		require.NoError(t, err)
 		for _, p := range rep.Build.Parts {
 			if p.Role != build.Chamber {

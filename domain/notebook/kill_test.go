@@ -147,7 +147,7 @@ func requireWhole(t *testing.T, b *bundle, answered []int) {
 		}
 		require.NoError(t, json.Unmarshal(s.Input.Trompe, &in))
 		require.Equal(t, s.Note, strconv.Itoa(in.Intake.NTubes))
-		again, err := sheet.RunWithIntervals(s.Input, build.DefaultLimits(), draws)
+		again, err := sheet.RunWithIntervals(s.Input, build.DefaultLimits(), nil, draws)
 		require.NoError(t, err)
 		require.Equal(t, asJSON(t, again), asJSON(t, s.Report), "input and report of sheet %d don't belong together", number)
 	}

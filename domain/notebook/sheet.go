@@ -3,7 +3,9 @@ package notebook
 import (
 	"context"
 
+	"leat/calc/build"
 	"leat/calc/sheet"
+	"leat/calc/trompe"
 	"leat/domain"
 	"leat/domain/store"
 )
@@ -45,10 +47,10 @@ func (n *Notebook) calculate(ctx context.Context, who domain.Actor, cmd *domain.
 	return report, domain.InputFaults(report.Faults)
 }
 
-// report calculates a sheet with its intervals, within the limits of the group,
-// when it is its turn. An error is a defect of leat, or that nobody waits any more.
+// report calculates a sheet with its intervals, as the group calculates now, when
+// it is its turn. An error is a defect of leat, or that nobody waits any more.
 func (n *Notebook) report(ctx context.Context, in sheet.Input) (sheet.Report, error) {
-	settings, err := read(ctx, n, (*store.Tx).SafetySettings)
+	by, err := read(ctx, n, termsOf)
 	if err != nil {
 		return sheet.Report{}, err
 	}
@@ -56,7 +58,22 @@ func (n *Notebook) report(ctx context.Context, in sheet.Input) (sheet.Report, er
 		return sheet.Report{}, err
 	}
 	defer n.drawing.end()
-	return sheet.RunWithIntervals(in, settings.Limits, n.draws)
+	return sheet.RunWithIntervals(in, by.limits, by.set, n.draws)
+}
+
+// terms are what the group calculates by: its limits, and its set of coefficients.
+type terms struct {
+	limits build.Limits
+	set    *trompe.Set
+}
+
+func termsOf(tx *store.Tx) (terms, error) {
+	settings, err := tx.SafetySettings()
+	if err != nil {
+		return terms{}, err
+	}
+	set, err := tx.SetInForce()
+	return terms{settings.Limits, set}, err
 }
 
 func (n *Notebook) saveSheet(tx *store.Tx, who domain.Actor, cmd domain.SaveSheet, report sheet.Report) (domain.Sheet, int64, error) {
@@ -91,9 +108,9 @@ func (n *Notebook) Sheet(ctx context.Context, who domain.Actor, project domain.P
 // Preview calculates a sheet without intervals and stores nothing. What is
 // wrong with the input is in the report.
 func (n *Notebook) Preview(ctx context.Context, _ domain.Actor, in sheet.Input) (sheet.Report, error) {
-	settings, err := read(ctx, n, (*store.Tx).SafetySettings)
+	by, err := read(ctx, n, termsOf)
 	if err != nil {
 		return sheet.Report{}, err
 	}
-	return sheet.Run(in, settings.Limits)
+	return sheet.Run(in, by.limits, by.set)
 }

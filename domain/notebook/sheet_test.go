@@ -17,7 +17,7 @@ func TestSavedSheetIsWhatWasCalculated(t *testing.T) {
 	t.Parallel()
 	b := setup(t)
 	in := machine(t, nil)
-	want, err := sheet.RunWithIntervals(sheet.Input{Trompe: in}, build.DefaultLimits(), draws)
+	want, err := sheet.RunWithIntervals(sheet.Input{Trompe: in}, build.DefaultLimits(), nil, draws)
 	require.NoError(t, err)
 
 	saved, version, err := b.SaveSheet(ctx, b.petra, b.save(1, in))

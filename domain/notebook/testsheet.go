@@ -105,7 +105,11 @@ func (n *Notebook) newTest(tx *store.Tx, b domain.Build) (t domain.Test, lacks [
 	if err != nil {
 		return t, nil, err
 	}
-	report, err := sheet.Run(b.Now.Input, settings.Limits)
+	set, err := tx.SetInForce()
+	if err != nil {
+		return t, nil, err
+	}
+	report, err := sheet.Run(b.Now.Input, settings.Limits, set)
 	if err != nil {
 		return t, nil, err
 	}
