@@ -65,6 +65,13 @@ const (
 
 	KeepStock Action = "keep_stock" // the group's stock list
 
+	BeginRun       Action = "open_run"
+	RecordReadings Action = "record_reading" // and add points
+	StrikeReadings Action = "strike_reading"
+	PutForward     Action = "submit_run" // and freeze it
+	SignRun        Action = "confirm_run"
+	PutAside       Action = "set_aside_run"
+
 	KeepInstruments Action = "keep_instruments"
 	SetSafety       Action = "propose_safety"
 	ApproveSafety   Action = "sign_safety" // as a steward, or as a second
@@ -86,6 +93,9 @@ type rule struct {
 	built    bool // to be on the crew, or one of those who built the machine
 	apart    bool // to be a steward, and none of those who built the machine
 	either   bool // to be a keeper or a steward
+
+	uninvolved bool // to be a steward who neither built the machine nor took part in the run
+	orOpener   bool // or else to have opened the run, until it is confirmed
 
 	checker   bool // to be a checker
 	stranger  bool // never to have been on the crew, nor to have saved one of the design's sheets
@@ -139,6 +149,13 @@ var rules = map[Action]rule{
 
 	KeepStock: {},
 
+	BeginRun:       {open: true},
+	RecordReadings: {open: true},
+	StrikeReadings: {open: true},
+	PutForward:     {open: true},
+	SignRun:        {uninvolved: true}, // also of a closed project: what was measured there was measured
+	PutAside:       {uninvolved: true, orOpener: true},
+
 	KeepInstruments: {keeper: true},
 	SetSafety:       {keeper: true},
 	ApproveSafety:   {},
@@ -169,6 +186,9 @@ type Access struct {
 
 	Stewards []Person // of the group, likewise
 	Builders []Person // with an account, of the machine that it is about
+
+	TookPart []Person  // in the run that it is about
+	Opener   AccountID // of that run, until it is confirmed; 0 afterwards
 }
 
 // onCrew tells whether the person is on the crew.
@@ -225,6 +245,9 @@ func Authorize(who Actor, access Access, action Action) (Permit, error) {
 	if err := asks.pressing(access); err != nil {
 		return Permit{}, err
 	}
+	if err := asks.involving(access); err != nil {
+		return Permit{}, err
+	}
 	if asks.asked && access.Asked.ID != access.Account {
 		return Permit{}, &Error{Kind: Forbidden, Code: "not-asked", Message: "Only who was asked may answer this: " + access.Asked.Name + "."}
 	}
@@ -269,6 +292,11 @@ func AllowedOfBuilds(who Actor, access Access) []Action {
 // access is about.
 func AllowedToBegin(who Actor, access Access) []Action {
 	return allowed(who, access, BeginTest)
+}
+
+// AllowedToMeasure lists whether the person may open a run.
+func AllowedToMeasure(who Actor, access Access) []Action {
+	return allowed(who, access, BeginRun)
 }
 
 // AllowedInGroup lists what the person may do in the group, and AllowedAbout

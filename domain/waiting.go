@@ -21,6 +21,7 @@ const (
 	AwaitsSignature   AwaitedKind = "test"          // on a test sheet that runs
 	AwaitsCertificate AwaitedKind = "certificate"   // on a test that was passed
 	AwaitsNewTest     AwaitedKind = "lapse"         // of a certificate that ends soon
+	AwaitsConfirming  AwaitedKind = "run"           // by a steward who took no part in it
 )
 
 // Awaited is one thing that waits for a member. What does not belong to its kind
@@ -32,7 +33,7 @@ type Awaited struct {
 	Design       DesignID
 	Letter       string
 	Build        BuildID
-	Number       int64  // of a test sheet, a proposal or an instrument
+	Number       int64  // of a test sheet, a run, a proposal or an instrument
 	Thing        string // in words: the design, the machine, the remark, the instrument
 	By           *Person
 	At           *time.Time

@@ -1830,6 +1830,262 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/projects/{project}/builds/{build}/runs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        /**
+         * Runs of the machine, newest first, and what a new one would hold to
+         * @description The page counts by the numbers of the runs.
+         */
+        get: operations["runs"];
+        put?: never;
+        /**
+         * Open a run on the machine as it stands
+         * @description Every member may. The run holds to the machine as it stands, and to the
+         *     coefficient set and version of the calculation of its prediction: they are
+         *     registered before anything is read. It takes no more points and readings once
+         *     the machine changes.
+         */
+        post: operations["openRun"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        /**
+         * A run with its points, readings, what they come to, its marks and its verdict
+         * @description To be asked again while others record, with the ETag in If-None-Match: where
+         *     nothing changed the answer is 304. What readings come to, and the marks, are
+         *     worked out each time.
+         */
+        get: operations["run"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/points": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Add an operating point */
+        post: operations["addRunPoint"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/points/{point}/readings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                /** @description The number of the operating point, of those of its run. */
+                point: components["parameters"]["Point"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Add a reading set to a point
+         * @description Every member may. A reading is never changed; a wrong one is struck through,
+         *     with a reason. The first reading of a quantity at a point that stands is the
+         *     one that counts. A reading of pressure or air that is taken while the machine
+         *     has no valid certificate is kept and marked, and never counts.
+         */
+        post: operations["recordReading"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/readings/{reading}/strikes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                reading: components["parameters"]["Reading"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Strike a reading through, or exclude one of its values
+         * @description Every member may, with a reason, until the run is submitted. It stays, and is shown with and without.
+         */
+        post: operations["strikeReading"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/submit": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Freeze the run and have its verdict worked out
+         * @description Every member may. Sent again by the same member it answers how the run stands.
+         */
+        post: operations["submitRun"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/confirm": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Sign that a run counts
+         * @description A steward does, with the password, who took no part in the run and did not build the machine, once its verdict stands.
+         */
+        post: operations["confirmRun"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/set-aside": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Sign that a run is not to count, and why
+         * @description A steward who took no part in it and did not build the machine may, with the
+         *     password, also once it is confirmed; before that, whoever opened it may as
+         *     well. It is kept and shown, and counted among those set aside.
+         */
+        post: operations["setRunAside"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/verdict": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        /** The verdict of a run, or how far it is */
+        get: operations["verdict"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/plan": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        /** What each instrument of the register could decide, before anything is read */
+        get: operations["runPlan"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/preview": {
         parameters: {
             query?: never;
@@ -2069,6 +2325,15 @@ export interface components {
          *     | `nonconformance-closed` | 409 | the nonconformance was closed already |
          *     | `certificate-refused` | 409 | no certificate can be issued on this test |
          *     | `certificate-ended` | 409 | the certificate was revoked already |
+         *     | `took-part` | 403 | who took part in a run, or built its machine, does not confirm it |
+         *     | `run-refused` | 409 | no run can be opened on the machine as it stands now |
+         *     | `run-frozen` | 409 | the run was submitted or set aside and takes nothing more |
+         *     | `run-outdated` | 409 | the machine was changed since the run was opened: it takes no more points and readings |
+         *     | `run-not-submitted` | 409 | only a submitted run is confirmed |
+         *     | `run-ended` | 409 | the run was confirmed or set aside before |
+         *     | `run-full` | 409 | the run takes no more points or readings |
+         *     | `verdict-waiting` | 409 | the verdict is not worked out yet |
+         *     | `reading-struck` | 409 | the reading or the value was struck through before |
          *     | `certificate-missing` | 409 | a build goes into service only with a valid certificate |
          *     | `revision-not-cleared` | 409 | only a cleared revision is built |
          *     | `revision-withdrawn` | 409 | the revision was withdrawn: it must not be built |
@@ -2098,7 +2363,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "letter-is-draft" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "test-not-ready" | "test-runs" | "test-refused" | "outside-limits" | "paper-late" | "nonconformance-open" | "nonconformance-closed" | "certificate-refused" | "certificate-ended" | "not-builder" | "signed-as-second" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "letter-is-draft" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "test-not-ready" | "test-runs" | "test-refused" | "outside-limits" | "paper-late" | "nonconformance-open" | "nonconformance-closed" | "certificate-refused" | "certificate-ended" | "not-builder" | "signed-as-second" | "took-part" | "run-refused" | "run-frozen" | "run-outdated" | "run-not-submitted" | "run-ended" | "run-full" | "verdict-waiting" | "reading-struck" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -2310,16 +2575,16 @@ export interface components {
              *     of a withdrawn revision; `incident` to be looked at; `hide` a file that
              *     must go; `safety` and `template` a signature under new rules; `instrument` a
              *     calibration that is due; `test` a signature on a test sheet; `certificate`
-             *     one to be issued; `lapse` one that ends soon.
+             *     one to be issued; `lapse` one that ends soon; `run` one to be confirmed.
              * @enum {string}
              */
-            kind: "check" | "recalculation" | "remark_answer" | "remark_rest" | "remark_left" | "build" | "incident" | "hide" | "safety" | "template" | "instrument" | "test" | "certificate" | "lapse";
+            kind: "run" | "check" | "recalculation" | "remark_answer" | "remark_rest" | "remark_left" | "build" | "incident" | "hide" | "safety" | "template" | "instrument" | "test" | "certificate" | "lapse";
             project?: number;
             project_title?: string;
             design?: number;
             letter?: string;
             build?: number;
-            /** @description Of the test sheet, the proposal, the version of the procedure, the instrument, the entry or the file. */
+            /** @description Of the test sheet, the run, the proposal, the version of the procedure, the instrument, the entry or the file. */
             number?: number;
             /** @description In words: the design, the machine, the remark, why rules change, the instrument. */
             thing: string;
@@ -4423,6 +4688,343 @@ export interface components {
             at: components["schemas"]["DrawingPoint"];
             side: components["schemas"]["DrawingSide"];
         };
+        /** @description A run in a list. Its marks are worked out each time it is shown. */
+        RunHead: {
+            /** @description Of the runs of its build. */
+            number: number;
+            build: number;
+            /** @description The machine as it stood when the run was opened. */
+            build_version: number;
+            title: string;
+            purpose: string;
+            /**
+             * @description open takes points and readings; submitted is frozen.
+             * @enum {string}
+             */
+            state: "open" | "submitted" | "confirmed" | "set_aside";
+            opened_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            opened_at: string;
+            /** Format: date-time */
+            submitted_at: string | null;
+            point_count: number;
+            reading_count: number;
+            /** @description Of the verdict on the run as a whole: met, missed or undecided; null while there is none. */
+            outcome: string | null;
+            /** @description What is to be said of the run: uncertified, hindsight, overdue, build_changed, not_counted ... The gravest first. */
+            marks: components["schemas"]["Said"][];
+            /** @description The last that was signed about it. */
+            end: components["schemas"]["RunEnd"] | null;
+        };
+        RunEnd: {
+            /** @enum {string} */
+            kind: "confirmed" | "set_aside";
+            /** @description Empty for what was confirmed. */
+            reason: string;
+            by: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+            /** @description Of the record. */
+            link: number;
+        };
+        RunList: {
+            items: components["schemas"]["RunHead"][];
+            next: number | null;
+            /** @description Why no run can be opened now; empty when one can. */
+            refused: string;
+            form: components["schemas"]["RunForm"];
+            allowed_actions: string[];
+        };
+        /** @description What can be measured on the machine, and what is predicted for it. */
+        RunForm: {
+            build_version: number;
+            coefficient_set: string;
+            calc_version: string;
+            certificate: components["schemas"]["CertificateNow"];
+            quantities: components["schemas"]["RunMeasurable"][];
+            conditions: components["schemas"]["RunMeasurable"][];
+        };
+        RunMeasurable: {
+            /** @description Name of a quantity, or JSON Pointer of a condition into the input of the trompe. */
+            name: string;
+            /** @description In a builder's words. */
+            title: string;
+            /** @description SI unit; °C for a temperature; empty for a pure number. */
+            unit: string;
+            /** @description Worked out from others, never read. */
+            derived: boolean;
+            /** @description A reading of it counts only while the machine has a valid certificate. */
+            pressurised: boolean;
+            /** @description The prediction has an interval that it is judged by. */
+            promised: boolean;
+            /** @description Judged unless another choice is made. */
+            required: boolean;
+            /** @description At the conditions of the sheet; of a condition what the sheet says. */
+            predicted: number | null;
+            /** @description Of the 95 % interval of the prediction. */
+            low: number | null;
+            high: number | null;
+        };
+        /** @description Narrower than the interval of the prediction, or on one side. Frozen when the run is opened. */
+        RunLimits: {
+            low: number | null;
+            high: number | null;
+        };
+        OpenRun: {
+            title: string;
+            purpose?: string;
+            /** @description Quantities that are judged; left out: as the form says. */
+            required?: string[];
+            /** @description By name of the quantity. */
+            limits?: {
+                [key: string]: components["schemas"]["RunLimits"];
+            };
+            client_key: components["schemas"]["ClientKey"];
+        };
+        AddRunPoint: {
+            name: string;
+            setting: components["schemas"]["RunSetting"];
+            note?: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        /**
+         * @description How the air leaves: `as_drawn` as the sheet says; `shut` the valve shut; `open` wide open; `held` at a receiver pressure that is held and read; `all` all air at the highest pressure.
+         * @enum {string}
+         */
+        RunSetting: "as_drawn" | "shut" | "open" | "held" | "all";
+        RecordReading: {
+            /** @description Name of a quantity, or pointer of a condition. */
+            quantity: string;
+            /** @description Of the register. Null only for a condition that was judged without one. */
+            instrument: number | null;
+            /** @description As read, in the unit of the instrument in the register (SI; of a timer seconds for one fill); null: missing. */
+            values: (number | null)[];
+            typed: components["schemas"]["RunTyped"];
+            /** @description What else the value is worked out from, in SI, by name: such as volume_m3, zero_before, zero_after, height_m, half_width. The answer says in `missing` what lacks. */
+            extra?: {
+                [key: string]: number;
+            };
+            /** @description The instrument was disturbed and set up again between the values. */
+            reset?: boolean;
+            /** Format: date-time */
+            device_at?: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        /** @description What was typed, letter for letter, and in which unit. */
+        RunTyped: {
+            /** @description A unit by the name it is shown with. */
+            unit: string;
+            /** @description One for each value. */
+            texts: string[];
+        };
+        StrikeReading: {
+            /** @description Of the value, from 1; null: the whole reading. */
+            position: number | null;
+            reason: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        ConfirmRun: {
+            password: string;
+        };
+        SetRunAside: {
+            reason: string;
+            password: string;
+        };
+        Run: {
+            /** @description Of the runs of its build. */
+            number: number;
+            build: number;
+            /** @description The machine as it stood when the run was opened. */
+            build_version: number;
+            title: string;
+            purpose: string;
+            /**
+             * @description open takes points and readings; submitted is frozen.
+             * @enum {string}
+             */
+            state: "open" | "submitted" | "confirmed" | "set_aside";
+            opened_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            opened_at: string;
+            /** Format: date-time */
+            submitted_at: string | null;
+            point_count: number;
+            reading_count: number;
+            /** @description Of the verdict on the run as a whole: met, missed or undecided; null while there is none. */
+            outcome: string | null;
+            /** @description What is to be said of the run: uncertified, hindsight, overdue, build_changed, not_counted ... The gravest first. */
+            marks: components["schemas"]["Said"][];
+            /** @description The last that was signed about it. */
+            end: components["schemas"]["RunEnd"] | null;
+            /** @description Title of the build. */
+            machine: string;
+            letter: string;
+            sheet: components["schemas"]["SheetRef"];
+            /** @description Registered when it was opened, as is the next. */
+            coefficient_set: string;
+            calc_version: string;
+            required: string[];
+            limits: {
+                [key: string]: components["schemas"]["RunLimits"];
+            };
+            submitted_by: components["schemas"]["Person"] | null;
+            /** @description Who opened it, added, read, struck or submitted something: none of them confirms it. */
+            took_part: components["schemas"]["Person"][];
+            points: components["schemas"]["RunPoint"][];
+            form: components["schemas"]["RunForm"];
+            judgement: components["schemas"]["RunJudgement"];
+            /** @description In the order in which they were signed. */
+            ends: components["schemas"]["RunEnd"][];
+            /** @description Why nobody in the group can confirm it; empty when somebody can. */
+            lacking: string;
+            /** @description Why it takes no more points and readings; empty while it does. */
+            frozen: string;
+            /** @description record_reading covers points too. */
+            allowed_actions: ("record_reading" | "strike_reading" | "submit_run" | "confirm_run" | "set_aside_run")[];
+        };
+        RunPoint: {
+            number: number;
+            name: string;
+            setting: components["schemas"]["RunSetting"];
+            note: string;
+            added_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+            readings: components["schemas"]["RunReading"][];
+            /** @description What counts at this point: of each quantity its first reading that stands, and what is derived from them. */
+            quantities: components["schemas"]["RunQuantity"][];
+        };
+        RunReading: {
+            id: number;
+            quantity: string;
+            title: string;
+            /** @description Of the values. */
+            unit: string;
+            /** @description As the register had it then. */
+            instrument: components["schemas"]["RunInstrument"] | null;
+            typed: components["schemas"]["RunTyped"];
+            values: (number | null)[];
+            extra: {
+                [key: string]: number;
+            };
+            reset: boolean;
+            /** @description The machine had a valid certificate when it arrived. */
+            certified: boolean;
+            taken_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            taken_at: string;
+            /** Format: date-time */
+            device_at: string | null;
+            strikes: components["schemas"]["RunStrike"][];
+            marks: components["schemas"]["Said"][];
+            /** @description It has part in the verdict. */
+            counts: boolean;
+            result: components["schemas"]["RunQuantity"];
+            /** @description The same with the values that were excluded; null where none was. */
+            with_all: components["schemas"]["RunQuantity"] | null;
+        };
+        RunInstrument: {
+            id: number;
+            name: string;
+            kind: string;
+            serial: string;
+            unit: string;
+            range_low: number;
+            range_high: number;
+            resolution: number | null;
+            class_pct: number | null;
+            accuracy: number | null;
+            interval_days: number;
+            note: string;
+            /** Format: date */
+            calibrated_on: string | null;
+            /** Format: date */
+            due_on: string | null;
+        };
+        RunStrike: {
+            /** @description Of the value, from 1; null: the whole reading. */
+            position: number | null;
+            reason: string;
+            by: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+        };
+        /** @description A value with its uncertainty, worked out each time it is shown. What nobody can say is null. */
+        RunQuantity: {
+            name: string;
+            title: string;
+            unit: string;
+            value: number | null;
+            /** @description Standard uncertainty. */
+            u: number | null;
+            /** @description Degrees of freedom; inf for very many. */
+            nu: number | string | null;
+            k: number | null;
+            /** @description k·u, at the level of 95 %. */
+            expanded: number | null;
+            /** @description ok, or why there is no uncertainty: incomplete, zero, no_reading ... */
+            status: string;
+            /** @description What lacks. */
+            missing: string[];
+            /** @description The budget, line by line; those of one source are the same error. */
+            lines: {
+                name: string;
+                source: string;
+                u: number | null;
+                nu: number | string | null;
+                /** @description c·u, with its sign, in the unit of the quantity. */
+                signed: number | null;
+            }[];
+            warnings: components["schemas"]["Said"][];
+        };
+        RunJudgement: {
+            /**
+             * @description none: the run is not submitted; waiting: others are worked out first.
+             * @enum {string}
+             */
+            state: "none" | "waiting" | "running" | "ready" | "failed";
+            /** @description Draws so far. */
+            done: number;
+            of: number;
+            /** @description Why it could not be worked out; the server tries again when it starts. */
+            failure: string;
+            verdict: components["schemas"]["RunVerdict"] | null;
+        };
+        /** @description Frozen when it was worked out. */
+        RunVerdict: {
+            /** @description The verdict as it was frozen. */
+            body: {
+                [key: string]: unknown;
+            };
+            /** @description SHA-256 of the frozen text. */
+            digest: string;
+            seed: string;
+            draws: number;
+            /** Format: date-time */
+            at: string;
+        };
+        RunPlan: {
+            quantities: {
+                name: string;
+                title: string;
+                unit: string;
+                predicted: number;
+                u_predicted: number;
+                low: number | null;
+                high: number | null;
+                instruments: {
+                    instrument: number;
+                    name: string;
+                    /** @description Standard uncertainty by its limits and resolution alone, repeats not counted. */
+                    u: number;
+                    p_met: number;
+                    p_missed: number;
+                    p_decided: number;
+                    /** @description Why it should not be used; empty when nothing speaks against it. */
+                    unfit: string;
+                }[];
+            }[];
+        };
         CalcList: {
             /** @description What calculations are about, in the order of the water. */
             subjects: string[];
@@ -4680,6 +5282,26 @@ export interface components {
                 "application/json": components["schemas"]["Site"];
             };
         };
+        /** @description A request with this key was answered before; this is how the run stands. */
+        RunAgain: {
+            headers: {
+                Location: components["headers"]["Location"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/json": components["schemas"]["Run"];
+            };
+        };
+        /** @description It is kept; this is the run with it. */
+        RunWithMore: {
+            headers: {
+                Location: components["headers"]["Location"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/json": components["schemas"]["Run"];
+            };
+        };
         /** @description Inputs, outputs, equation, validity and sources. */
         Description: {
             headers: {
@@ -4707,6 +5329,11 @@ export interface components {
         Build: number;
         /** @description The number of the test sheet, of those of its build. */
         Test: number;
+        /** @description The number of the run, of those of its build. */
+        Run: number;
+        /** @description The number of the operating point, of those of its run. */
+        Point: number;
+        Reading: number;
         Remark: number;
         Entry: number;
         File: number;
@@ -8108,6 +8735,387 @@ export interface operations {
             415: components["responses"]["Problem"];
             422: components["responses"]["Problem"];
             429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    runs: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list, and whether another run may be opened. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunList"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    openRun: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OpenRun"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is the run it opened. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Run"];
+                };
+            };
+            /** @description The run is open. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Run"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    run: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description The ETag of what was read before. */
+                "If-None-Match"?: string;
+            };
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The run. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["TestStamp"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Run"];
+                };
+            };
+            /** @description Nothing changed since it was read. */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    addRunPoint: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AddRunPoint"];
+            };
+        };
+        responses: {
+            200: components["responses"]["RunAgain"];
+            201: components["responses"]["RunWithMore"];
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    recordReading: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                /** @description The number of the operating point, of those of its run. */
+                point: components["parameters"]["Point"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RecordReading"];
+            };
+        };
+        responses: {
+            200: components["responses"]["RunAgain"];
+            201: components["responses"]["RunWithMore"];
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    strikeReading: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                reading: components["parameters"]["Reading"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StrikeReading"];
+            };
+        };
+        responses: {
+            200: components["responses"]["RunAgain"];
+            201: components["responses"]["RunWithMore"];
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    submitRun: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The run, which takes nothing more; its verdict is being worked out. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Run"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    confirmRun: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ConfirmRun"];
+            };
+        };
+        responses: {
+            /** @description The run, confirmed. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Run"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    setRunAside: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SetRunAside"];
+            };
+        };
+        responses: {
+            /** @description The run, set aside. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Run"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    verdict: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The verdict, or how far it is. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunJudgement"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    runPlan: {
+        parameters: {
+            query?: {
+                /** @description One instrument of the register; all that could serve when it is left out. */
+                instrument?: number;
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description For each quantity that was predicted with an interval, the chance of a decision by instrument. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunPlan"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
             default: components["responses"]["Problem"];
         };
     };

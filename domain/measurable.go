@@ -1,0 +1,198 @@
+package domain
+
+import (
+	"cmp"
+	"encoding/json"
+	"math"
+	"slices"
+	"strings"
+
+	"leat/calc"
+	"leat/calc/sheet"
+	"leat/calc/trompe"
+)
+
+// Measurable is something that can be measured on a machine: a quantity, or a
+// condition under which it runs.
+type Measurable struct {
+	Name        string // of a condition its pointer into the input of the trompe
+	Title       string
+	Unit        string
+	Derived     bool // worked out from others, never read
+	Pressurised bool // counts only with a valid certificate
+	Condition   bool
+
+	output string // the number of the prediction
+}
+
+// The quantities. Those of a trompe are predicted with an interval; of a ram they
+// are recorded, and nothing is promised.
+var (
+	trompeQuantities = []Measurable{
+		{Name: "delivery_pressure_pa", Title: "delivery pressure, gauge", Unit: "Pa", Pressurised: true, output: "chamber_gauge_pa"},
+		{Name: "highest_pressure_pa", Title: "highest pressure, valve shut, gauge", Unit: "Pa", Pressurised: true, output: "blow_off_gauge_pa"},
+		{Name: "free_air_m3s", Title: "free air, as it is drawn in", Unit: "m³/s", Pressurised: true, output: "free_air_delivered_m3s"},
+		{Name: "water_flow_m3s", Title: "water flow", Unit: "m³/s", output: "water_flow_m3s"},
+		{Name: "efficiency", Title: "efficiency", Derived: true, Pressurised: true, output: "efficiency"},
+	}
+	ramQuantities = []Measurable{
+		{Name: "delivery_flow_m3s", Title: "water delivered", Unit: "m³/s"},
+		{Name: "delivery_head_m", Title: "height of delivery", Unit: "m"},
+		{Name: "waste_flow_m3s", Title: "water through the waste valve", Unit: "m³/s"},
+		{Name: "beats_hz", Title: "beats", Unit: "Hz"},
+		{Name: "efficiency", Title: "efficiency", Derived: true},
+	}
+	quantities = slices.Concat(trompeQuantities, ramQuantities[:4])
+)
+
+// judgedFirst are the quantities that a run is judged by unless it says
+// otherwise.
+var judgedFirst = []string{"delivery_pressure_pa", "free_air_m3s"}
+
+// usualConditions are those that are asked for first, in the order of the water.
+var usualConditions = []string{
+	"/site/t_air_c", "/site/t_water_c", "/site/p_amb_pa", "/site/rh", "/supply/level_m", "/riser/outlet_m", "/takeoff/receiver_gauge_pa",
+}
+
+// heldPressure is a pressure, so that it counts with a certificate only.
+const heldPressure = "/takeoff/receiver_gauge_pa"
+
+// conditions are all numbers of the input of a trompe that can be measured, by
+// pointer; those of the model are none.
+var conditions = measurableInputs()
+
+func measurableInputs() map[string]Measurable {
+	all := map[string]Measurable{}
+	for _, f := range trompe.Inputs() {
+		if f.Kind == calc.Number && !strings.HasPrefix(f.At, "/params/") {
+			all[f.At] = Measurable{Name: f.At, Title: f.About, Unit: f.Unit, Condition: true, Pressurised: f.At == heldPressure}
+		}
+	}
+	return all
+}
+
+// MeasurableNamed returns what has a name; one without a name where nothing has.
+func MeasurableNamed(name string) Measurable {
+	if c, ok := conditions[name]; ok {
+		return c
+	}
+	if i := slices.IndexFunc(quantities, func(m Measurable) bool { return m.Name == name }); i >= 0 {
+		return quantities[i]
+	}
+	return Measurable{}
+}
+
+// PressurisedNames lists what counts with a certificate only.
+func PressurisedNames() []string {
+	names := []string{heldPressure}
+	for _, q := range quantities {
+		if q.Pressurised {
+			names = append(names, q.Name)
+		}
+	}
+	return names
+}
+
+// RunForm says what can be measured on a machine, and what is predicted for it at
+// the conditions of its sheet.
+type RunForm struct {
+	BuildVersion   int
+	CoefficientSet string
+	CalcVersion    string
+	Certificate    Validity
+	Quantities     []Predicted
+	Conditions     []Predicted
+}
+
+// Predicted is something measurable with what the sheet says of it. A pointer is
+// nil where it says nothing.
+type Predicted struct {
+	Measurable
+	Required bool // unless another choice is made
+	Value    *float64
+	U        *float64
+	Low      *float64 // of the 95 % interval
+	High     *float64
+}
+
+// Promised tells whether there is an interval to be judged by.
+func (p Predicted) Promised() bool { return p.Low != nil && p.High != nil && !p.Derived }
+
+// QuantitiesOf lists what can be measured on a kind of machine.
+func QuantitiesOf(machine string) []Measurable {
+	switch cmp.Or(machine, sheet.Trompe) {
+	case sheet.Ram:
+		return ramQuantities
+	case sheet.Lift, sheet.Pulse:
+		return quantities
+	}
+	return trompeQuantities
+}
+
+// FormOf is the form of a machine as it stood.
+func FormOf(v BuildVersion, certificate Validity) RunForm {
+	f := RunForm{BuildVersion: v.Number, CoefficientSet: v.Report.CoefficientSet, CalcVersion: v.CalcVersion, Certificate: certificate}
+	numbers, spread := map[string]float64{}, map[string]trompe.Interval{}
+	if t := v.Report.Trompe; t != nil && t.Numbers != nil {
+		for _, x := range t.Values() {
+			numbers[x.Name] = x.X
+		}
+		if t.Uncertainty != nil {
+			spread = t.Uncertainty.Outputs
+		}
+	}
+	for _, q := range QuantitiesOf(v.Input.Machine) {
+		p := Predicted{Measurable: q, Required: slices.Contains(judgedFirst, q.Name)}
+		if x, ok := numbers[q.output]; ok && !math.IsNaN(x) {
+			p.Value = &x
+		}
+		if s, ok := spread[q.output]; ok && p.Value != nil {
+			p.U, p.Low, p.High = &s.U, s.Low, s.High
+		}
+		f.Quantities = append(f.Quantities, p)
+	}
+	for _, at := range usualConditions {
+		if x, there := inputAt(v.Input.Trompe, at); there {
+			f.Conditions = append(f.Conditions, Predicted{Measurable: conditions[at], Value: x})
+		}
+	}
+	return f
+}
+
+// inputAt reads a number of the input of a trompe. What the site says may be left
+// out there and measured all the same; any other number belongs to some machines
+// only.
+func inputAt(input json.RawMessage, at string) (x *float64, there bool) {
+	var groups map[string]json.RawMessage
+	if json.Unmarshal(input, &groups) != nil || groups == nil {
+		return nil, false
+	}
+	group, name, _ := strings.Cut(at[1:], "/")
+	var values map[string]any
+	_ = json.Unmarshal(groups[group], &values) // a group that is absent holds nothing
+	if v, ok := values[name].(float64); ok {
+		return &v, true
+	}
+	return nil, group == "site" || at == heldPressure
+}
+
+// Names lists the quantities that a run may be judged by.
+func (f RunForm) Names() (names []string) {
+	for _, q := range f.Quantities {
+		if !q.Derived {
+			names = append(names, q.Name)
+		}
+	}
+	return names
+}
+
+// Usual are the quantities that it is judged by unless it says otherwise.
+func (f RunForm) Usual() []string {
+	names := []string{}
+	for _, q := range f.Quantities {
+		if q.Required {
+			names = append(names, q.Name)
+		}
+	}
+	return names
+}
