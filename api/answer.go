@@ -3,10 +3,14 @@ package api
 import (
 	"bytes"
 	"compress/gzip"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
+	"strings"
 	"sync"
 	"time"
 
@@ -66,6 +70,16 @@ func made(c echo.Context, now bool, path string, v any) error {
 func setETag(c echo.Context, version int64) {
 	c.Response().Header().Set("ETag", strconv.Quote(strconv.FormatInt(version, 10)))
 	c.Response().Header().Set("Cache-Control", "private, no-cache")
+}
+
+// unchanged gives an ETag that is made from what the answer hangs on, and tells
+// whether the browser has that answer already.
+func unchanged(c echo.Context, stamp []byte) bool {
+	sum := sha256.Sum256(stamp)
+	etag := `"` + hex.EncodeToString(sum[:12]) + `"`
+	c.Response().Header().Set("ETag", etag)
+	c.Response().Header().Set("Cache-Control", "private, no-cache")
+	return slices.Contains(strings.Split(strings.ReplaceAll(c.Request().Header.Get("If-None-Match"), " ", ""), ","), etag)
 }
 
 // listAnswer is one page of a list. Next is nil on the last page.

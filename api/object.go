@@ -108,6 +108,12 @@ func readValue(raw json.RawMessage, into reflect.Value, optional bool, at string
 	}
 }
 
+// readBelow reads one value of a list or of an object with names of its own.
+func readBelow[T any](raw json.RawMessage, at string, f *faults) (into T) {
+	readValue(raw, reflect.ValueOf(&into).Elem(), false, at, f)
+	return into
+}
+
 // wanted says what a field takes; request types have no other kinds.
 func wanted(k reflect.Kind) string {
 	switch k {

@@ -142,6 +142,18 @@ var routes = []route{
 	{http.MethodPost, "/api/v1/projects/:project/builds/:build/certificate", member, (*server).issueCertificate},
 	{http.MethodPost, "/api/v1/projects/:project/builds/:build/certificate/revoke", member, (*server).revokeCertificate},
 
+	{http.MethodGet, "/api/v1/projects/:project/builds/:build/runs", member, (*server).runs},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/runs", member, (*server).openRun},
+	{http.MethodGet, "/api/v1/projects/:project/builds/:build/runs/:run", member, (*server).run},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/runs/:run/points", member, (*server).addRunPoint},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/runs/:run/points/:point/readings", member, (*server).recordReading},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/runs/:run/readings/:reading/strikes", member, (*server).strikeReading},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/runs/:run/submit", member, (*server).submitRun},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/runs/:run/confirm", member, (*server).confirmRun},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/runs/:run/set-aside", member, (*server).setRunAside},
+	{http.MethodGet, "/api/v1/projects/:project/builds/:build/runs/:run/verdict", member, (*server).verdict},
+	{http.MethodGet, "/api/v1/projects/:project/builds/:build/runs/:run/plan", member, (*server).runPlan},
+
 	{http.MethodGet, "/api/v1/preview", member, (*server).describeSheet},
 	{http.MethodPost, "/api/v1/preview", member, (*server).preview},
 	{http.MethodGet, "/api/v1/catalogue", member, (*server).catalogue},

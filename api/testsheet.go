@@ -1,13 +1,10 @@
 package api
 
 import (
-	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"math"
-	"slices"
-	"strings"
 	"time"
 
 	"github.com/labstack/echo/v4"
@@ -285,11 +282,7 @@ func (s *server) test(c echo.Context, who domain.Actor) error {
 	if err != nil {
 		return err
 	}
-	sum := sha256.Sum256([]byte(stamp))
-	etag := `"` + hex.EncodeToString(sum[:12]) + `"`
-	c.Response().Header().Set("ETag", etag)
-	c.Response().Header().Set("Cache-Control", "private, no-cache")
-	if slices.Contains(strings.Split(strings.ReplaceAll(c.Request().Header.Get("If-None-Match"), " ", ""), ","), etag) {
+	if unchanged(c, []byte(stamp)) {
 		return c.NoContent(304)
 	}
 	t, err := s.notebook.Test(c.Request().Context(), who, ref)

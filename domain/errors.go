@@ -64,6 +64,14 @@ func KindOf(err error) Kind {
 	return Internal
 }
 
+// Words is what an error says to people; empty where it is not meant for them.
+func Words(err error) string {
+	if e, ok := errors.AsType[*Error](err); ok {
+		return e.Message
+	}
+	return ""
+}
+
 // Faulty returns the Invalid error for fields, or nil when there are none.
 func Faulty(fields []Field) error {
 	if len(fields) == 0 {

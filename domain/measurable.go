@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"leat/calc"
+	"leat/calc/confront"
+	"leat/calc/gauge"
 	"leat/calc/sheet"
 	"leat/calc/trompe"
 )
@@ -29,33 +31,30 @@ type Measurable struct {
 // are recorded, and nothing is promised.
 var (
 	trompeQuantities = []Measurable{
-		{Name: "delivery_pressure_pa", Title: "delivery pressure, gauge", Unit: "Pa", Pressurised: true, output: "chamber_gauge_pa"},
-		{Name: "highest_pressure_pa", Title: "highest pressure, valve shut, gauge", Unit: "Pa", Pressurised: true, output: "blow_off_gauge_pa"},
-		{Name: "free_air_m3s", Title: "free air, as it is drawn in", Unit: "m³/s", Pressurised: true, output: "free_air_delivered_m3s"},
-		{Name: "water_flow_m3s", Title: "water flow", Unit: "m³/s", output: "water_flow_m3s"},
-		{Name: "efficiency", Title: "efficiency", Derived: true, Pressurised: true, output: "efficiency"},
+		{Name: confront.DeliveryPressure, Title: "delivery pressure, gauge", Unit: "Pa", Pressurised: true, output: "chamber_gauge_pa"},
+		{Name: confront.HighestPressure, Title: "highest pressure, valve shut, gauge", Unit: "Pa", Pressurised: true, output: "blow_off_gauge_pa"},
+		{Name: confront.FreeAir, Title: "free air, as it is drawn in", Unit: "m³/s", Pressurised: true, output: "free_air_delivered_m3s"},
+		{Name: confront.WaterFlow, Title: "water flow", Unit: "m³/s", output: "water_flow_m3s"},
+		{Name: confront.Efficiency, Title: "efficiency", Derived: true, Pressurised: true, output: "efficiency"},
 	}
 	ramQuantities = []Measurable{
 		{Name: "delivery_flow_m3s", Title: "water delivered", Unit: "m³/s"},
 		{Name: "delivery_head_m", Title: "height of delivery", Unit: "m"},
 		{Name: "waste_flow_m3s", Title: "water through the waste valve", Unit: "m³/s"},
 		{Name: "beats_hz", Title: "beats", Unit: "Hz"},
-		{Name: "efficiency", Title: "efficiency", Derived: true},
+		{Name: confront.Efficiency, Title: "efficiency", Derived: true},
 	}
 	quantities = slices.Concat(trompeQuantities, ramQuantities[:4])
 )
 
 // judgedFirst are the quantities that a run is judged by unless it says
 // otherwise.
-var judgedFirst = []string{"delivery_pressure_pa", "free_air_m3s"}
+var judgedFirst = []string{confront.DeliveryPressure, confront.FreeAir}
 
 // usualConditions are those that are asked for first, in the order of the water.
 var usualConditions = []string{
-	"/site/t_air_c", "/site/t_water_c", "/site/p_amb_pa", "/site/rh", "/supply/level_m", "/riser/outlet_m", "/takeoff/receiver_gauge_pa",
+	gauge.AirWarmth, gauge.WaterWarmth, gauge.AirPressure, gauge.Humidity, gauge.LevelIn, gauge.LevelOut, gauge.HeldGauge,
 }
-
-// heldPressure is a pressure, so that it counts with a certificate only.
-const heldPressure = "/takeoff/receiver_gauge_pa"
 
 // conditions are all numbers of the input of a trompe that can be measured, by
 // pointer; those of the model are none.
@@ -65,7 +64,7 @@ func measurableInputs() map[string]Measurable {
 	all := map[string]Measurable{}
 	for _, f := range trompe.Inputs() {
 		if f.Kind == calc.Number && !strings.HasPrefix(f.At, "/params/") {
-			all[f.At] = Measurable{Name: f.At, Title: f.About, Unit: f.Unit, Condition: true, Pressurised: f.At == heldPressure}
+			all[f.At] = Measurable{Name: f.At, Title: f.About, Unit: f.Unit, Condition: true, Pressurised: f.At == gauge.HeldGauge}
 		}
 	}
 	return all
@@ -84,7 +83,7 @@ func MeasurableNamed(name string) Measurable {
 
 // PressurisedNames lists what counts with a certificate only.
 func PressurisedNames() []string {
-	names := []string{heldPressure}
+	names := []string{gauge.HeldGauge}
 	for _, q := range quantities {
 		if q.Pressurised {
 			names = append(names, q.Name)
@@ -102,6 +101,7 @@ type RunForm struct {
 	Certificate    Validity
 	Quantities     []Predicted
 	Conditions     []Predicted
+	Methods        []gauge.Method // by which they are read
 }
 
 // Predicted is something measurable with what the sheet says of it. A pointer is
@@ -131,7 +131,7 @@ func QuantitiesOf(machine string) []Measurable {
 
 // FormOf is the form of a machine as it stood.
 func FormOf(v BuildVersion, certificate Validity) RunForm {
-	f := RunForm{BuildVersion: v.Number, CoefficientSet: v.Report.CoefficientSet, CalcVersion: v.CalcVersion, Certificate: certificate}
+	f := RunForm{BuildVersion: v.Number, CoefficientSet: v.Report.CoefficientSet, CalcVersion: v.CalcVersion, Certificate: certificate, Methods: gauge.Methods()}
 	numbers, spread := map[string]float64{}, map[string]trompe.Interval{}
 	if t := v.Report.Trompe; t != nil && t.Numbers != nil {
 		for _, x := range t.Values() {
@@ -173,7 +173,7 @@ func inputAt(input json.RawMessage, at string) (x *float64, there bool) {
 	if v, ok := values[name].(float64); ok {
 		return &v, true
 	}
-	return nil, group == "site" || at == heldPressure
+	return nil, group == "site" || at == gauge.HeldGauge
 }
 
 // Names lists the quantities that a run may be judged by.

@@ -1,10 +1,13 @@
 package domain
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"time"
 
+	"leat/calc/confront"
+	"leat/calc/gauge"
 	"leat/domain/digest"
 )
 
@@ -95,6 +98,7 @@ type RunVerdict struct {
 	Seed    string
 	Draws   int
 	Outcome string // on the run as a whole
+	Calc    string // version of the calculation that worked it out
 	At      time.Time
 }
 
@@ -123,7 +127,7 @@ type RunPoint struct {
 	By       Person
 	At       time.Time
 	Readings []Reading
-	Worked   []Worked // what counts here, with what is derived from it
+	Worked   []confront.Quantity // what counts here, with what is derived from it
 }
 
 // ReadingID names a reading.
@@ -133,9 +137,10 @@ type ReadingID int64
 type Reading struct {
 	ID         ReadingID
 	Quantity   string // name of a quantity, or pointer of a condition
+	Method     string // one of [leat/calc/gauge.Methods]
 	Instrument *ReadInstrument
 	Typed      TypedReading
-	Values     []float64 // in the unit of the instrument, of a condition without one in its own; NaN: missing
+	Values     []float64 // in the unit of the method; NaN: missing
 	Extra      map[string]float64
 	Reset      bool
 	Certified  bool // the machine had a valid certificate when it arrived
@@ -147,8 +152,8 @@ type Reading struct {
 	// Worked out each time.
 	Counts  bool
 	Marks   []Mark
-	Worked  Worked
-	WithAll *Worked // with the values that were excluded; nil where none was
+	Worked  confront.Quantity
+	WithAll *confront.Quantity // with the values that were excluded; nil where none was
 }
 
 // TypedReading is what somebody typed, letter for letter.
@@ -174,35 +179,6 @@ type ReadingStrike struct {
 	At       time.Time
 }
 
-// Worked is what a reading comes to, with its uncertainty, in SI. A pointer is nil
-// where nobody can say.
-type Worked struct {
-	Name     string
-	Value    *float64
-	U        *float64
-	Nu       float64 // degrees of freedom; +Inf for very many, NaN where nobody can say
-	K        *float64
-	Expanded *float64
-	Status   string
-	Reason   string   // why it can decide nothing, such as run_too_short; empty: nothing is known against it
-	S        *float64 // standard deviation of one repeat
-	N        int      // of repeats
-	Missing  []string
-	Lines    []WorkedLine
-	Warnings []Mark
-}
-
-// WorkedLine is one line of an uncertainty budget. Lines of one source are one
-// error.
-type WorkedLine struct {
-	Name       string
-	Source     string
-	U          float64
-	Nu         float64
-	Signed     float64 // c·u with the sign of c, in the unit of the quantity
-	Instrument bool    // a better instrument would make it smaller
-}
-
 // JudgementState is how far the verdict of a run is.
 type JudgementState string
 
@@ -223,6 +199,33 @@ type RunJudgement struct {
 	Verdict  *RunVerdict
 }
 
+// Runs is a page of the runs of a build, newest first, and what a new one would
+// hold to.
+type Runs struct {
+	Items   []Run
+	Refused string // why no run can be opened now
+	Form    RunForm
+	Allowed []Action
+}
+
+// Planned is a quantity that was predicted with an interval, with what the
+// instruments could decide about it.
+type Planned struct {
+	Predicted
+	Instruments []PlannedInstrument
+}
+
+// PlannedInstrument is the chance that an instrument decides about a quantity.
+type PlannedInstrument struct {
+	ID      InstrumentID
+	Name    string
+	U       float64 // standard uncertainty by its limits and resolution
+	Met     float64
+	Missed  float64
+	Decided float64
+	Unfit   string
+}
+
 // Ref names the run.
 func (r Run) Ref() RunRef { return RunRef{r.Project, r.Build, r.Number} }
 
@@ -235,6 +238,32 @@ func (r Run) State() RunState {
 		return RunSubmitted
 	}
 	return RunOpen
+}
+
+// Point returns a point of the run by its number.
+func (r Run) Point(number int) (RunPoint, error) {
+	i := slices.IndexFunc(r.Points, func(p RunPoint) bool { return p.Number == number })
+	if i < 0 {
+		return RunPoint{}, Missing("operating point")
+	}
+	return r.Points[i], nil
+}
+
+// Reading returns a reading of the run.
+func (r Run) Reading(id ReadingID) (Reading, error) {
+	for _, p := range r.Points {
+		for _, reading := range p.Readings {
+			if reading.ID == id {
+				return reading, nil
+			}
+		}
+	}
+	return Reading{}, Missing("reading")
+}
+
+// EndedBy tells whether somebody has signed this about the run, and it stands so.
+func (r Run) EndedBy(kind RunState, who AccountID) bool {
+	return r.State() == kind && r.Ends[len(r.Ends)-1].By.ID == who
 }
 
 // Struck tells whether the whole reading was struck through.
@@ -256,10 +285,8 @@ func (r Reading) Kept() []float64 {
 
 // Unit is the unit of the values.
 func (r Reading) Unit() string {
-	if r.Instrument != nil {
-		return r.Instrument.Unit
-	}
-	return MeasurableNamed(r.Quantity).Unit
+	m, _ := gauge.MethodOf(r.Method)
+	return cmp.Or(m.Unit, MeasurableNamed(r.Quantity).Unit)
 }
 
 // Overdue tells whether no calibration of the instrument counted on the day of

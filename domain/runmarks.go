@@ -1,8 +1,12 @@
 package domain
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+
+	"leat/calc/evidence"
+	"leat/calc/gauge"
 )
 
 // Marks lists what is to be said of the run, the gravest first. They are worked
@@ -40,8 +44,8 @@ func (r Run) Hindsight() (why []string) {
 	if n := r.Counts.Early; n > 0 {
 		why = append(why, fmt.Sprintf("%s taken before the run was opened, so that the machine, the coefficients and what is judged were not registered before.", counted(n, "reading was", "readings were")))
 	}
-	if r.Form.CalcVersion != "" && r.Form.CalcVersion != r.CalcVersion {
-		why = append(why, "The prediction was registered by version "+r.CalcVersion+" of the calculation, and another one works out the verdict.")
+	if v := r.Verdict; v != nil && v.Calc != r.CalcVersion {
+		why = append(why, "The prediction was registered by version "+r.CalcVersion+" of the calculation, and version "+v.Calc+" worked out the verdict.")
 	}
 	return why
 }
@@ -137,4 +141,20 @@ func (a Access) lacksUninvolved() string {
 		return "Nobody in the group is a steward: a keeper can give somebody that role."
 	}
 	return "All stewards of the group built this machine or took part in this run: another steward is needed, who did not."
+}
+
+var flagWords = map[string]string{
+	gauge.Overdue:               "The calibration of the instrument counted no more on that day.",
+	evidence.HumidityAssumed:    "The humidity was not measured: half saturated is taken, and uncertain by as much.",
+	evidence.StandardAtmosphere: "There was no barometer: the standard atmosphere at the altitude of the sheet is taken, and uncertain by the weather.",
+	evidence.MoistureAndOil:     "A thermal meter reads moist or oily air wrongly, and this air went through no dryer.",
+	evidence.OldCertificate:     "The certificate of the instrument is older than its interval: its class limit is taken.",
+}
+
+// Flagged puts what a value is flagged with into words.
+func Flagged(flags []string) (marks []Mark) {
+	for _, f := range slices.Compact(slices.Sorted(slices.Values(flags))) {
+		marks = append(marks, Mark{f, cmp.Or(flagWords[f], f)})
+	}
+	return marks
 }

@@ -1,13 +1,15 @@
 package domain
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"time"
 
+	"leat/calc"
 	"leat/calc/confront"
+	"leat/calc/gauge"
 )
 
 // How much one run takes: enough for a day at the machine.
@@ -16,7 +18,6 @@ const (
 	RunReadingsMost = 500
 
 	readingValuesMost = 1000
-	readingExtraMost  = 40
 	readingTextMost   = 40
 	readingFar        = 1e9
 	unitMost          = 16
@@ -181,7 +182,8 @@ type RecordReading struct {
 	Run        RunRef
 	Point      int
 	Quantity   string
-	Instrument *InstrumentID // nil: of a condition that was judged without one
+	Method     string
+	Instrument *InstrumentID // nil: none is needed
 	Values     []float64     // NaN: missing
 	Typed      TypedReading
 	Extra      map[string]float64
@@ -189,8 +191,6 @@ type RecordReading struct {
 	DeviceAt   *time.Time
 	Key        string
 }
-
-var extraName = regexp.MustCompile(`^[a-z][a-z0-9_]{0,39}$`)
 
 // Validate finds all faults that show without the register.
 func (c *RecordReading) Validate(now time.Time, names []string) error {
@@ -201,11 +201,9 @@ func (c *RecordReading) Validate(now time.Time, names []string) error {
 		faults = append(faults, Field{"/quantity", "derived", "This is worked out from other readings, never typed. Record those."})
 	case m.Name == "" || !m.Condition && !slices.Contains(names, m.Name):
 		faults = append(faults, Field{"/quantity", "unknown_value", "This is not measured on this machine. Choose from the list."})
-	case !m.Condition && c.Instrument == nil:
-		faults = append(faults, Field{"/instrument", "missing", "Choose the instrument that this was read with: without it nobody can say how far the reading may be off. A keeper adds it to the register."})
 	}
+	faults = append(faults, c.methodFaults()...)
 	faults = append(faults, c.valueFaults()...)
-	faults = append(faults, c.extraFaults()...)
 	if at := c.DeviceAt; at != nil && (at.Before(earliestGauging) || at.After(now.Add(tolerance))) {
 		faults = append(faults, Field{"/device_at", "range", "This time is still to come, or too long ago. Set the clock of the device."})
 	}
@@ -235,17 +233,65 @@ func (c *RecordReading) valueFaults() (faults []Field) {
 	return append(faults, line("/typed/unit", &c.Typed.Unit, 0, unitMost)...)
 }
 
-func (c *RecordReading) extraFaults() (faults []Field) {
-	if len(c.Extra) > readingExtraMost {
-		faults = append(faults, Field{"/extra", "range", fmt.Sprintf("At most %d figures fit here.", readingExtraMost)})
+// methodFaults finds what does not fit the way in which it was read. What only
+// lacks is no fault: it is kept, and said beside the value.
+func (c *RecordReading) methodFaults() (faults []Field) {
+	m, known := gauge.MethodOf(c.Method)
+	if !known || !m.Reads(c.Quantity) {
+		return []Field{{"/method", "unknown_value", "This is not read in this way. Choose from the list."}}
+	}
+	if len(m.Instrument) > 0 && c.Instrument == nil {
+		faults = append(faults, Field{"/instrument", "missing", "Choose the instrument that this was read with: without it nobody can say how far the reading may be off. A keeper adds it to the register."})
 	}
 	for name, v := range c.Extra {
-		if !extraName.MatchString(name) {
-			faults = append(faults, Field{"/extra/" + escaped(name), "unknown_value", "There is no figure of this name."})
+		at := "/extra/" + escaped(name)
+		i := slices.IndexFunc(m.Extra, func(f calc.Field) bool { return f.At == "/"+name })
+		if i < 0 {
+			faults = append(faults, Field{at, "unknown_value", "This way of reading asks for no figure of this name. Leave it out."})
+			continue
 		}
-		faults = append(faults, finite("/extra/"+escaped(name), &v)...)
+		faults = append(faults, extraFault(at, v, m.Extra[i])...)
 	}
-	return faults
+	return append(faults, c.unitFault(cmp.Or(m.Unit, MeasurableNamed(c.Quantity).Unit))...)
+}
+
+func extraFault(at string, v float64, f calc.Field) []Field {
+	low, high := -readingFar, readingFar
+	if f.Low != nil {
+		low = *f.Low
+	}
+	if f.High != nil {
+		high = *f.High
+	}
+	if math.IsNaN(v) || v < low || v > high || f.AboveLow && v == low || f.BelowTop && v == high {
+		return []Field{{at, "range", fmt.Sprintf("This must lie between %.10g and %.10g %s: %s.", low, high, f.Unit, f.About)}}
+	}
+	return nil
+}
+
+// Reading is the reading as it arrives.
+func (c *RecordReading) Reading(now time.Time) Reading {
+	return Reading{Quantity: c.Quantity, Method: c.Method, Typed: c.Typed, Values: c.Values, Extra: c.Extra, Reset: c.Reset, At: now, DeviceAt: c.DeviceAt}
+}
+
+// Read is an instrument as the register has it on a day.
+func (i Instrument) Read(today time.Time) *ReadInstrument {
+	return &ReadInstrument{ID: i.ID, CalibratedOn: i.CalibratedOn, DueOn: i.DueOn, Unfit: i.Unfit(today), InstrumentFacts: i.InstrumentFacts}
+}
+
+// NoSuchInstrument returns the Invalid error for an instrument that is not in the
+// register.
+func NoSuchInstrument() error {
+	return Faulty([]Field{{"/instrument", "unknown_value", "There is no such instrument in the register. Reload the page and choose again; what you typed stays."}})
+}
+
+// Fits returns what is wrong with the instrument, or nil.
+func (c *RecordReading) Fits(i Instrument) error {
+	m, _ := gauge.MethodOf(c.Method)
+	if len(m.Instrument) > 0 && !slices.Contains(m.Instrument, string(i.Kind)) {
+		return Faulty([]Field{{"/instrument", "inconsistent", "This is not read with an instrument of that kind. Choose another instrument, or another way of reading."}})
+	}
+	return nil
 }
 
 // typedUnits are the units that are typed where a figure is kept in one of these.
@@ -261,10 +307,9 @@ var typedUnits = map[string][]string{
 	"%":    {"%"},
 }
 
-// KnownUnit returns what is wrong with the unit that was typed, of figures that
-// are kept in another. Units of which leat knows no other are typed as they are
-// kept.
-func (c *RecordReading) KnownUnit(kept string) error {
+// unitFault is what is wrong with the unit that was typed, of figures that are
+// kept in another. Where leat knows no other they are typed as they are kept.
+func (c *RecordReading) unitFault(kept string) []Field {
 	known, listed := typedUnits[kept]
 	if !listed {
 		known = []string{kept}
@@ -272,7 +317,7 @@ func (c *RecordReading) KnownUnit(kept string) error {
 	if slices.Contains(known, c.Typed.Unit) {
 		return nil
 	}
-	return Faulty([]Field{{"/typed/unit", "unknown_value", fmt.Sprintf("This is no unit of what is kept in %q. Choose one of: %s.", kept, quoted(known))}})
+	return []Field{{"/typed/unit", "unknown_value", "This is no unit of what is read here. Choose one of: " + quoted(known) + "."}}
 }
 
 func quoted(list []string) (text string) {

@@ -14,7 +14,7 @@ import (
 
 // Judge works out the verdict of a case. progress is told how much of the least
 // work is done, and may be nil. It takes some seconds for each point, on all
-// processors, and ends early with the error of ctx. Any other error is a defect
+// processors but one, and ends early with the error of ctx. Any other error is a defect
 // of leat.
 func Judge(ctx context.Context, c Case, progress func(done, of int)) (Verdict, error) {
 	j := &judging{Case: c, verdict: Verdict{CalcVersion: calc.Version, Set: c.SetName, Items: []Item{}, Patterns: []string{}, Why: []string{}, Faults: []PointFault{}}}

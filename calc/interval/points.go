@@ -90,7 +90,7 @@ func (e *Ensemble) Add(ctx context.Context, done func(solved int)) error {
 	}
 	var workers sync.WaitGroup
 	var solved atomic.Int64
-	n := runtime.GOMAXPROCS(0)
+	n := max(1, runtime.GOMAXPROCS(0)-1) // it takes long: one is left for whoever waits meanwhile
 	for w := range n {
 		workers.Go(func() {
 			for d := w; d < e.batch && ctx.Err() == nil; d += n {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"time"
 
+	"leat/calc/confront"
 	"leat/domain"
 	"leat/domain/store"
 )
@@ -12,7 +13,7 @@ import (
 type Options struct {
 	Demo    bool             // invented people may sign in, and their content be loaded
 	Now     func() time.Time // nil: the system's clock
-	Draws   int              // for the intervals of a save; 0: as many as a save must have, fewer for tests
+	Draws   int              // for the intervals of a save, and twice that for a verdict; 0: as many as there must be, fewer for tests
 	HashKiB uint32           // memory of a new password hash, in KiB; 0: as much as it must have, less for tests
 }
 
@@ -28,6 +29,8 @@ type Notebook struct {
 	opening turns // of pictures, which take much memory
 
 	searches *searches
+	judges   *judges
+	judged   confront.Draws // of a verdict
 }
 
 // New returns the notebook that is kept in a database. [Notebook.Stop] ends what it does by itself.
@@ -36,7 +39,11 @@ func New(db *store.DB, o Options) *Notebook {
 	if clock == nil {
 		clock = time.Now
 	}
-	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), opening: make(turns, 2), searches: newSearches()}
+	judged := confront.Usual
+	if o.Draws != 0 {
+		judged = confront.Draws{Batch: o.Draws, Most: 2}
+	}
+	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), opening: make(turns, 2), searches: newSearches(), judges: newJudges(), judged: judged}
 }
 
 // Ready returns an error unless the database answers and has the schema that

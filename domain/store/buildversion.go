@@ -67,14 +67,19 @@ func (tx *Tx) buildVersions(build domain.BuildID) ([]domain.BuildVersion, error)
 // newestVersion returns the newest version of a build with its report.
 func (tx *Tx) newestVersion(b domain.Build) (*domain.BuildVersion, error) {
 	v := b.Versions[0]
-	report, err := one[string](tx, "build", "SELECT report FROM build_versions WHERE build_id = ? AND number = ?", b.ID, v.Number)
+	return &v, tx.reportOf(b.ID, &v)
+}
+
+// reportOf adds to a version of a build what was answered for it.
+func (tx *Tx) reportOf(build domain.BuildID, v *domain.BuildVersion) error {
+	report, err := one[string](tx, "build", "SELECT report FROM build_versions WHERE build_id = ? AND number = ?", build, v.Number)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	if err := json.Unmarshal([]byte(report), &v.Report); err != nil {
-		return nil, fmt.Errorf("store: decode report: %w", err)
+		return fmt.Errorf("store: decode report: %w", err)
 	}
-	return &v, nil
+	return nil
 }
 
 // addBuildVersion adds a version of a build, and its maker to the builders.

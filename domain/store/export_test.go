@@ -69,8 +69,8 @@ func (tx *Tx) Sign(kind domain.LinkKind, who domain.AccountID, do func(link int6
 	return tx.sign(signature{kind: kind, who: who, at: time.Now().UTC()}, do)
 }
 
-// Run executes a statement by hand.
-func (tx *Tx) Run(statement string) (int64, error) { return run(tx, statement) }
+// Execute executes a statement by hand.
+func (tx *Tx) Execute(statement string) (int64, error) { return run(tx, statement) }
 
 // EntriesOf is the query for a page of the log under a condition.
 func EntriesOf(condition string) string { return entriesWhere(condition, 50) }

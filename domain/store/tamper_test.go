@@ -170,13 +170,13 @@ var errUndone = errors.New("undone")
 // returns what the record says of it.
 func tampered(t *testing.T, tx *store.Tx, change string) error {
 	t.Helper()
-	_, err := tx.Run("SAVEPOINT untouched")
+	_, err := tx.Execute("SAVEPOINT untouched")
 	require.NoError(t, err)
-	n, err := tx.Run(change)
+	n, err := tx.Execute(change)
 	require.NoError(t, err, change)
 	require.Positive(t, n, "%s: nothing was changed", change)
 	_, found := tx.VerifyRecord()
-	_, err = tx.Run("ROLLBACK TO untouched")
+	_, err = tx.Execute("ROLLBACK TO untouched")
 	require.NoError(t, err)
 	return found
 }
@@ -198,11 +198,11 @@ func TestTamperingWithAnySignedRowIsNamed(t *testing.T) {
 			changes := changesOf(t, db, table)
 			err := db.InTx(context.Background(), func(tx *store.Tx) error {
 				for _, row := range s.about {
-					_, err := tx.Run(row)
+					_, err := tx.Execute(row)
 					require.NoError(t, err)
 				}
 				require.NoError(t, tx.Sign(kind, who, func(link int64) error {
-					_, err := tx.Run(strings.ReplaceAll(s.row, "LINK", strconv.FormatInt(link, 10)))
+					_, err := tx.Execute(strings.ReplaceAll(s.row, "LINK", strconv.FormatInt(link, 10)))
 					return err
 				}))
 				head, err := tx.VerifyRecord()

@@ -4743,6 +4743,23 @@ export interface components {
             certificate: components["schemas"]["CertificateNow"];
             quantities: components["schemas"]["RunMeasurable"][];
             conditions: components["schemas"]["RunMeasurable"][];
+            /** @description The usual way of each quantity first. */
+            methods: components["schemas"]["RunMethod"][];
+        };
+        /** @description A way to read a quantity. */
+        RunMethod: {
+            name: string;
+            about: string;
+            /** @description Quantities, and pointers of conditions; none: any condition. */
+            of: string[] | null;
+            /** @description Of the values, SI; empty: that of the quantity. */
+            unit: string;
+            /** @description What is typed. */
+            values: string;
+            /** @description Kinds of the register that will do; none: no instrument is needed. */
+            instrument: string[] | null;
+            /** @description What else is to be said; `at` without its slash is the name in `extra` of the reading. */
+            extra: components["schemas"]["CalcField"][] | null;
         };
         RunMeasurable: {
             /** @description Name of a quantity, or JSON Pointer of a condition into the input of the trompe. */
@@ -4795,12 +4812,14 @@ export interface components {
         RecordReading: {
             /** @description Name of a quantity, or pointer of a condition. */
             quantity: string;
-            /** @description Of the register. Null only for a condition that was judged without one. */
+            /** @description Name of one of the methods of the form. */
+            method: string;
+            /** @description Of the register. Null only where the method needs none. */
             instrument: number | null;
-            /** @description As read, in the unit of the instrument in the register (SI; of a timer seconds for one fill); null: missing. */
+            /** @description As read, in the unit of the method; null: missing. */
             values: (number | null)[];
             typed: components["schemas"]["RunTyped"];
-            /** @description What else the value is worked out from, in SI, by name: such as volume_m3, zero_before, zero_after, height_m, half_width. The answer says in `missing` what lacks. */
+            /** @description What else the method asks, in SI, by the names of its fields. What lacks is said in `missing` of the result. */
             extra?: {
                 [key: string]: number;
             };
@@ -4897,6 +4916,7 @@ export interface components {
         RunReading: {
             id: number;
             quantity: string;
+            method: string;
             title: string;
             /** @description Of the values. */
             unit: string;
@@ -4958,23 +4978,32 @@ export interface components {
             /** @description Standard uncertainty. */
             u: number | null;
             /** @description Degrees of freedom; inf for very many. */
-            nu: number | string | null;
+            nu: number | string;
             k: number | null;
             /** @description k·u, at the level of 95 %. */
             expanded: number | null;
-            /** @description ok, or why there is no uncertainty: incomplete, zero, no_reading ... */
+            /** @description Standard deviation of one repeat. */
+            s: number | null;
+            /** @description Of repeats. */
+            n: number;
+            /** @description Of the budget: ok, zero or incomplete. */
             status: string;
-            /** @description What lacks. */
+            /** @description Lines of the budget that cannot be evaluated. */
             missing: string[];
+            flags: string[];
+            /** @description Why it can decide nothing, such as run_too_short; null or empty: nothing is known against it. */
+            reason: string | null;
             /** @description The budget, line by line; those of one source are the same error. */
             lines: {
                 name: string;
                 source: string;
-                u: number | null;
-                nu: number | string | null;
-                /** @description c·u, with its sign, in the unit of the quantity. */
+                /** @description c·u, with the sign of c, in the unit of the quantity. */
                 signed: number | null;
+                nu: number | string;
+                /** @description A better instrument would make it smaller. */
+                instrument: boolean;
             }[];
+            /** @description The flags in words. */
             warnings: components["schemas"]["Said"][];
         };
         RunJudgement: {

@@ -15,6 +15,8 @@ const kinds: Record<string, string> = {
   nonconformance_closed: "A nonconformance closed",
   certificate: "A certificate issued",
   certificate_ended: "A certificate revoked",
+  run_confirmed: "A run confirmed",
+  run_set_aside: "A run set aside",
 };
 
 const acts: Record<string, string> = {
