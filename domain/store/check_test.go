@@ -176,6 +176,66 @@ func TestDatabaseLetsOthersLayNoRemarkToRest(t *testing.T) {
 	refusedAs(t, c.DB, "remarks_laid_once", lay, c.warden.Account, "once more")
 }
 
+// A role that is taken away after it was looked at is told in words, and is no
+// fault of the server's.
+func TestRoleThatIsGoneMeanwhileIsRefusedInWords(t *testing.T) {
+	t.Parallel()
+	refused := func(err error) string {
+		known, _ := errors.AsType[*domain.Error](err)
+		require.NotNil(t, known, err)
+		require.Equal(t, domain.Forbidden, known.Kind)
+		return known.Code
+	}
+	c := inCheck(t, 1)
+	c.Exec(t, `INSERT INTO remarks (design_id, revision_id, pin_kind, pin, weight, text, who, at, client_key)
+		SELECT design_id, id, 'whole', '', 'note', 'Low.', $1, now(), 'remark-0001' FROM revisions`, c.keen.Account)
+	c.Exec(t, "UPDATE accounts SET closed_at = now(), address = NULL, password_hash = NULL WHERE id = $1", c.keen.Account)
+	steward := func(is bool) { c.Exec(t, "UPDATE accounts SET steward = $2 WHERE id = $1", c.warden.Account, is) }
+	require.Equal(t, "not-raiser", refused(c.InTx(context.Background(), func(tx *store.Tx) error {
+		access, err := tx.DesignAccess(c.warden, c.project, c.design, false)
+		require.NoError(t, err)
+		remark := domain.RemarkID(c.Number(t, "SELECT id FROM remarks"))
+		r, err := tx.Remark(c.project, c.design, remark)
+		require.NoError(t, err)
+		permit, err := domain.Authorize(c.warden, r.Access(access), domain.RestRemark)
+		require.NoError(t, err)
+		steward(false)
+		return tx.LayRemark(permit, domain.LayRemark{Project: c.project, Design: c.design, Remark: remark, Reason: "It is fine."}, time.Now().UTC())
+	})))
+	steward(true)
+	require.NoError(t, c.outcome(c.tomasz, 2, domain.Clear, ""))
+	require.Equal(t, "not-on-crew", refused(c.as(c.warden, domain.Withdraw, func(tx *store.Tx, p domain.Permit) error {
+		steward(false)
+		return tx.WithdrawRevision(p, domain.WithdrawRevision{Design: c.design, Letter: "A", Version: 3, Reason: "The pipe was recalled."}, time.Now().UTC())
+	})))
+	require.Equal(t, "cleared", c.state(t))
+	require.Equal(t, 1, c.Number(t, "SELECT count(*) FROM remarks WHERE laid_at IS NULL"))
+}
+
+// Who waits for the project is judged by the roles that they have once it is
+// theirs.
+func TestRolesAreReadOnceTheProjectIsHeld(t *testing.T) {
+	t.Parallel()
+	c := inCheck(t, 1)
+	held, err := c.SQL.Begin()
+	require.NoError(t, err)
+	defer func() { _ = held.Rollback() }()
+	_, err = held.Exec("SELECT 1 FROM projects FOR UPDATE")
+	require.NoError(t, err)
+	waits := make(chan error, 1)
+	go func() {
+		waits <- c.as(c.warden, domain.LayIncident, func(*store.Tx, domain.Permit) error { return nil })
+	}()
+	require.Eventually(t, func() bool {
+		return c.Number(t, "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database() AND wait_event_type = 'Lock'") == 1
+	}, 10*time.Second, 10*time.Millisecond)
+	c.Exec(t, "UPDATE accounts SET steward = false WHERE id = $1", c.warden.Account)
+	require.NoError(t, held.Commit())
+	known, _ := errors.AsType[*domain.Error](<-waits)
+	require.NotNil(t, known)
+	require.Equal(t, "not-steward", known.Code)
+}
+
 func TestWhatWasSaidAboutADesignIsKept(t *testing.T) {
 	t.Parallel()
 	c := inCheck(t, 1)

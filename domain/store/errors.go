@@ -260,7 +260,7 @@ var constraints = map[string]domain.Error{
 
 	"incident_rests_append_only":          defect,
 	"incident_rests_append_only_truncate": defect,
-	"incident_rests_by_steward":           {Kind: domain.Forbidden, Code: "not-steward", Message: "Only a steward who did not build this machine may do this. Nothing was signed: somebody's role or the builders were changed meanwhile."},
+	"incident_rests_by_steward":           {Kind: domain.Forbidden, Code: "not-steward", Message: changedMeanwhile},
 	"incident_rests_entry_id_fk":          defect,
 	"incident_rests_entry_id_key":         defect,
 	"incident_rests_link_fk":              defect,
@@ -303,7 +303,7 @@ var constraints = map[string]domain.Error{
 	"check_outcomes_revision_id_who_key":  *domain.OutcomeGiven(),
 	"check_outcomes_who_fk":               defect,
 
-	"revision_ends_allowed":              defect,
+	"revision_ends_allowed":              {Kind: domain.Forbidden, Code: "not-on-crew", Message: "Only the crew of this project may do this, or a steward who withdraws. Nothing was signed: somebody's role was changed meanwhile."},
 	"revision_ends_append_only":          defect,
 	"revision_ends_append_only_truncate": defect,
 	"revision_ends_kind_check":           defect,
@@ -322,7 +322,7 @@ var constraints = map[string]domain.Error{
 	"remarks_kept_truncate":            defect,
 	"remarks_laid_by_fk":               defect,
 	"remarks_laid_by_laid_at_check":    defect,
-	"remarks_laid_by_raiser":           defect,
+	"remarks_laid_by_raiser":           {Kind: domain.Forbidden, Code: "not-raiser", Message: "Only who raised a remark lays it to rest, or a steward once that person has left. Nothing was changed: somebody's role was changed meanwhile."},
 	"remarks_laid_once":                {Kind: domain.Conflict, Code: "remark-at-rest", Message: "This remark was laid to rest already. What still matters, raise as a new one."},
 	"remarks_laid_reason_check":        defect,
 	"remarks_pin_check":                defect,
@@ -589,7 +589,7 @@ var constraints = map[string]domain.Error{
 
 	"nonconformance_closings_append_only":           {Kind: domain.Conflict, Code: "record-kept", Message: "What was recorded in a test never changes."},
 	"nonconformance_closings_append_only_truncate":  {Kind: domain.Conflict, Code: "record-kept", Message: "What was recorded in a test never changes."},
-	"nonconformance_closings_by_steward":            defect,
+	"nonconformance_closings_by_steward":            {Kind: domain.Forbidden, Code: "not-steward", Message: changedMeanwhile},
 	"nonconformance_closings_disposition_check":     defect,
 	"nonconformance_closings_link_fk":               defect,
 	"nonconformance_closings_link_key":              defect,
@@ -604,7 +604,7 @@ var constraints = map[string]domain.Error{
 	"certificates_builders_check":                     defect,
 	"certificates_with_builders":                      defect,
 	"certificates_build_id_fk":                        defect,
-	"certificates_by_steward":                         defect,
+	"certificates_by_steward":                         {Kind: domain.Forbidden, Code: "not-steward", Message: changedMeanwhile},
 	"certificates_expires_on_expires_at_check":        defect,
 	"certificates_id_key":                             defect,
 	"certificates_issued_at_expires_on_check":         defect,
@@ -619,7 +619,7 @@ var constraints = map[string]domain.Error{
 
 	"certificate_ends_append_only":          {Kind: domain.Conflict, Code: "record-kept", Message: "What was recorded in a test never changes."},
 	"certificate_ends_append_only_truncate": {Kind: domain.Conflict, Code: "record-kept", Message: "What was recorded in a test never changes."},
-	"certificate_ends_by_steward":           defect,
+	"certificate_ends_by_steward":           {Kind: domain.Forbidden, Code: "not-steward", Message: "Only a steward may do this. Nothing was signed: somebody's role was changed meanwhile."},
 	"certificate_ends_certificate_id_fk":    defect,
 	"certificate_ends_certificate_id_key":   {Kind: domain.Conflict, Code: "certificate-ended", Message: "This certificate was revoked already."},
 	"certificate_ends_kind_check":           defect,
@@ -628,6 +628,8 @@ var constraints = map[string]domain.Error{
 	"certificate_ends_reason_check":         defect,
 	"certificate_ends_who_fk":               defect,
 }
+
+const changedMeanwhile = "Only a steward who did not build this machine may do this. Nothing was signed: somebody's role or the builders were changed meanwhile."
 
 const frozen = "This revision is frozen: sheets are saved under a draft only. Start the next revision to go on."
 

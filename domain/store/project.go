@@ -48,13 +48,13 @@ func (tx *Tx) ReadAccess(who domain.Actor, project domain.ProjectID) (domain.Acc
 }
 
 func (tx *Tx) access(who domain.Actor, project domain.ProjectID, lock string) (domain.Access, error) {
-	access, err := tx.AccountAccess(who)
-	if err != nil {
-		return access, err
-	}
 	row, err := one[projectRow](tx, "project", "SELECT "+projectColumns+" FROM projects p WHERE p.id = ?"+lock, project)
 	if err != nil {
 		return domain.Access{}, err
+	}
+	access, err := tx.AccountAccess(who) // after the project was waited for: roles may have changed meanwhile
+	if err != nil {
+		return access, err
 	}
 	crews, err := tx.crews([]domain.ProjectID{project})
 	if err != nil {
