@@ -1,0 +1,31 @@
+import { withEnds } from "../../places";
+import { figures, fromBase, show, withUnit } from "../../units";
+import type { Confrontation, Outcome } from "./Confronted";
+
+/** The outcome as it is stamped. */
+export const stamped: Record<Outcome, string> = { met: "met", missed_high: "missed high", missed_low: "missed low", undecided: "undecided" };
+
+/** promisedText says the promise in short: both ends, or the one there is. */
+export function promisedText({ promised, unit }: Confrontation): string {
+  const number = (v: number) => figures(fromBase(v, unit), 3);
+  const { low = null, high = null } = promised ?? {};
+  if (low !== null && high !== null) {
+    return `promised ${number(low)} to ${withUnit(number(high), unit)}`;
+  }
+  if (low !== null) {
+    return `promised at least ${withUnit(number(low), unit)}`;
+  }
+  return high !== null ? `promised at most ${withUnit(number(high), unit)}` : "nothing was promised";
+}
+
+/** measuredText says what was measured, with its interval. */
+export function measuredText({ measured, unit }: Confrontation): string {
+  return measured ? `measured ${withEnds(measured.value, measured, unit)}` : "not measured";
+}
+
+/** rowText says a row in one sentence, for those who can't see it and for who wants the numbers. */
+export function rowText(row: Confrontation): string {
+  const middle = row.predicted === null ? "" : `, predicted ${show(row.predicted, row.unit, 3)}`;
+  const text = `${promisedText(row)}${middle}; ${measuredText(row)}.`;
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
