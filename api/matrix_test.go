@@ -33,12 +33,16 @@ var apart = map[string]map[string]int{
 	"POST " + testsRoute + "/:test/close":  {"steward": 409, "steward and checker": 409, "keeper and steward": 409, "former crew and steward": 409},
 	"POST " + certificateRoute:             {"steward": 409, "steward and checker": 409, "keeper and steward": 409, "former crew and steward": 409},
 	"POST " + certificateRoute + "/revoke": {"steward": 404, "steward and checker": 404, "keeper and steward": 404, "former crew and steward": 404, "crew and steward": 404},
-	"POST " + revisionRoute + "/outcomes":  {"checker": 200, "steward and checker": 200, "keeper and checker": 200},
-	"POST " + revisionRoute + "/withdraw":  {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
+	// Stewards who took no part; the crew has opened the run, and may set it aside.
+	"POST " + runsRoute + "/:run/confirm":   {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
+	"POST " + runsRoute + "/:run/set-aside": {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
+	"POST " + revisionRoute + "/outcomes":   {"checker": 200, "steward and checker": 200, "keeper and checker": 200},
+	"POST " + revisionRoute + "/withdraw":   {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
 }
 
 const (
 	testsRoute       = "/api/v1/projects/:project/builds/:build/tests"
+	runsRoute        = "/api/v1/projects/:project/builds/:build/runs"
 	certificateRoute = "/api/v1/projects/:project/builds/:build/certificate"
 
 	revisionRoute = "/api/v1/projects/:project/designs/:design/revisions/:letter"
@@ -387,6 +391,31 @@ var matrix = map[string]row{
 	"POST " + certificateRoute + "/revoke": {[6]int{401, 401, 401, 403, 403, 403}, func(b *bundle, who browser) *reply {
 		return who.post(b.built("matrix-0028")+"/certificate/revoke", map[string]any{"kind": "revoked", "reason": "doubt", "password": password})
 	}},
+	"GET " + runsRoute: {readers, func(b *bundle, who browser) *reply { return who.get(b.finished("matrix-0030") + "/runs") }},
+	"POST " + runsRoute: {makers, func(b *bundle, who browser) *reply {
+		return who.post(b.finished("matrix-0030")+"/runs", toOpen("matrix-0030"))
+	}},
+	"GET " + runsRoute + "/:run": {readers, func(b *bundle, who browser) *reply { return who.get(b.opened("matrix-0031")) }},
+	"POST " + runsRoute + "/:run/points": {makers, func(b *bundle, who browser) *reply {
+		return who.post(b.opened("matrix-0031")+"/points", toPoint("matrix-0032"))
+	}},
+	"POST " + runsRoute + "/:run/points/:point/readings": {makers, func(b *bundle, who browser) *reply {
+		return who.post(b.opened("matrix-0031")+"/points/1/readings", bucketRead("matrix-0033", 25, 25.2))
+	}},
+	"POST " + runsRoute + "/:run/readings/:reading/strikes": {makers, func(b *bundle, who browser) *reply {
+		return who.post(b.read("matrix-0034")+"/strikes", toStrike("matrix-0034"))
+	}},
+	"POST " + runsRoute + "/:run/submit": {readers, func(b *bundle, who browser) *reply {
+		return who.send("POST", b.opened("matrix-0035")+"/submit", "", "")
+	}},
+	"POST " + runsRoute + "/:run/confirm": {[6]int{401, 401, 401, 403, 403, 403}, func(b *bundle, who browser) *reply {
+		return who.post(b.judged("matrix-0036")+"/confirm", withPassword)
+	}},
+	"POST " + runsRoute + "/:run/set-aside": {crewOnly, func(b *bundle, who browser) *reply {
+		return who.post(b.opened("matrix-0037")+"/set-aside", map[string]any{"reason": "the valve leaked", "password": password})
+	}},
+	"GET " + runsRoute + "/:run/verdict": {readers, func(b *bundle, who browser) *reply { return who.get(b.judged("matrix-0038") + "/verdict") }},
+	"GET " + runsRoute + "/:run/plan":    {readers, func(b *bundle, who browser) *reply { return who.get(b.opened("matrix-0031") + "/plan") }},
 	"GET /api/v1/builds/tags/:tag": {readers, func(b *bundle, who browser) *reply {
 		return who.get(fmt.Sprintf("/api/v1/builds/tags/%d", b.as(b.crew).get(b.built("matrix-0011")).number("tag")))
 	}},

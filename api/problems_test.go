@@ -1,6 +1,7 @@
 package api
 
 import (
+	"fmt"
 	"net/http"
 	"strings"
 	"testing"
@@ -288,6 +289,46 @@ var provoked = map[string]func(b *bundle) *reply{
 		reason := map[string]any{"kind": "revoked", "reason": "doubt", "password": password}
 		b.as(b.member).post(revoke, reason)
 		return b.as(b.member).post(revoke, reason)
+	},
+	"run-refused": func(b *bundle) *reply {
+		return b.as(b.crew).post(b.built("problem-0022")+"/runs", toOpen("problem-0022"))
+	},
+	"run-outdated": func(b *bundle) *reply {
+		run := b.opened("problem-0022")
+		build := b.finished("run-build-1")
+		b.as(b.crew).ifMatch(b.version(build)).post(build+"/versions", renewedDrum)
+		return b.as(b.crew).post(run+"/points", toPoint("problem-0023"))
+	},
+	"run-frozen": func(b *bundle) *reply {
+		return b.as(b.crew).post(b.judged("problem-0022")+"/points", toPoint("problem-0023"))
+	},
+	"run-full": func(b *bundle) *reply {
+		run := b.opened("problem-0022")
+		for i := range domain.RunPointsMost - 1 {
+			b.as(b.crew).post(run+"/points", toPoint(fmt.Sprintf("problem-01%02d", i)))
+		}
+		return b.as(b.crew).post(run+"/points", toPoint("problem-0023"))
+	},
+	"reading-struck": func(b *bundle) *reply {
+		strikes := b.read("problem-0022") + "/strikes"
+		b.as(b.crew).post(strikes, toStrike("problem-0022"))
+		return b.as(b.crew).post(strikes, toStrike("problem-0023"))
+	},
+	"run-not-submitted": func(b *bundle) *reply {
+		return b.as(b.kind("steward")).post(b.opened("problem-0022")+"/confirm", withPassword)
+	},
+	"verdict-waiting": func(b *bundle) *reply {
+		run := b.opened("problem-0022")
+		b.as(b.crew).send("POST", run+"/submit", "", "")
+		return b.as(b.kind("steward")).post(run+"/confirm", withPassword)
+	},
+	"took-part": func(b *bundle) *reply {
+		return b.as(b.kind("crew and steward")).post(b.judged("problem-0022")+"/confirm", withPassword)
+	},
+	"run-ended": func(b *bundle) *reply {
+		run := b.judged("problem-0022")
+		b.as(b.kind("steward")).post(run+"/confirm", withPassword)
+		return b.as(b.kind("keeper and steward")).post(run+"/confirm", withPassword)
 	},
 	"revision-not-cleared": func(b *bundle) *reply {
 		return b.as(b.crew).post(b.projectURL()+"/builds", b.newBuildOf(int64(b.design), "problem-0015"))

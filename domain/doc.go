@@ -16,6 +16,9 @@
 //	build     one physical machine, made from a cleared revision; its newest version is the machine as it stands
 //	builder   who made or changed a part of a build, with or without an account
 //	tag       the number on the label of a build, counted across the group
+//	run       one measuring session on a build as it stood when it was opened
+//	reading   one reading set at an operating point of a run; never changed, struck through where it is wrong
+//	verdict   what a submitted run says about the prediction; worked out once, and frozen
 //	issue     what the crew gives to be checked: one sheet, which freezes the revision
 //	outcome   what a checker says about an issued revision: clear or return
 //	remark    what a member says about a revision; it stands until it is laid to rest

@@ -3,6 +3,7 @@ package domain_test
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -24,6 +25,9 @@ func access(account domain.AccountID, closed bool, roles ...domain.Role) domain.
 		Crew: []domain.Person{{ID: petra, Name: "Petra Lindahl"}, {ID: 3, Name: "Tomasz Reyes"}}, Closed: closed,
 	}
 }
+
+// inOpenProjects is what every member may do, but not in a closed project.
+var inOpenProjects = []domain.Action{domain.LeaveRemark, domain.BeginRun, domain.RecordReadings, domain.StrikeReadings, domain.PutForward}
 
 // The rows are product.md, "People": members start projects and work on those
 // that they are on the crew of; other roles add nothing to that.
@@ -57,6 +61,12 @@ func TestPermitTable(t *testing.T) {
 		{domain.LeaveRemark, allowed, allowed, domain.Conflict, allowed},
 		{domain.ReplyRemark, allowed, domain.Forbidden, domain.Conflict, domain.Forbidden},
 		{domain.KeepStock, allowed, allowed, allowed, allowed},
+		{domain.BeginRun, allowed, allowed, domain.Conflict, allowed},
+		{domain.RecordReadings, allowed, allowed, domain.Conflict, allowed},
+		{domain.StrikeReadings, allowed, allowed, domain.Conflict, allowed},
+		{domain.PutForward, allowed, allowed, domain.Conflict, allowed},
+		{domain.SignRun, domain.Forbidden, domain.Forbidden, domain.Forbidden, allowed},
+		{domain.PutAside, domain.Forbidden, domain.Forbidden, domain.Forbidden, allowed},
 		{domain.ApproveSafety, allowed, allowed, allowed, allowed},
 		{domain.ApproveTemplate, allowed, allowed, allowed, allowed},
 		{domain.ChangeSelf, allowed, allowed, allowed, allowed},
@@ -71,8 +81,8 @@ func TestPermitTable(t *testing.T) {
 			"all roles":      {access(ines, false, all...), row.everyone},
 			"all but closed": {access(ines, true, all...), row.everyone},
 		} {
-			if c.want == allowed && who == "all but closed" && row.action == domain.LeaveRemark {
-				c.want = domain.Conflict // nothing is said in a closed project
+			if c.want == allowed && who == "all but closed" && slices.Contains(inOpenProjects, row.action) {
+				c.want = domain.Conflict // nothing is said or measured in a closed project
 			}
 			t.Run(string(row.action)+"/"+who, func(t *testing.T) {
 				permit, err := domain.Authorize(domain.Actor{Account: c.access.Account}, c.access, row.action)
@@ -85,6 +95,34 @@ func TestPermitTable(t *testing.T) {
 				require.Error(t, permit.For(row.action), "a refusal still gave a permit")
 			})
 		}
+	}
+}
+
+// product.md, "Run": confirmed by a steward who took no part in it; set aside by
+// such a steward, or by who opened it until it is confirmed.
+func TestWhoTookPartInARunDoesNotJudgeIt(t *testing.T) {
+	steward := access(ines, false, domain.Steward)
+	steward.Stewards = []domain.Person{{ID: ines, Name: "Ines Calloway"}, {ID: 9, Name: "Wen Achebe"}}
+	code := func(a domain.Access, action domain.Action) string {
+		_, err := domain.Authorize(domain.Actor{Account: a.Account}, a, action)
+		if e, ok := errors.AsType[*domain.Error](err); ok {
+			require.Contains(t, e.Message, "Wen Achebe", "who may is named")
+			return e.Code
+		}
+		require.NoError(t, err)
+		return ""
+	}
+	for _, action := range []domain.Action{domain.SignRun, domain.PutAside} {
+		require.Empty(t, code(steward, action))
+		took, built, opener, plain := steward, steward, steward, access(ines, false)
+		took.TookPart = []domain.Person{{ID: ines, Name: "Ines Calloway"}}
+		require.Equal(t, "took-part", code(took, action))
+		built.Builders = took.TookPart
+		require.Equal(t, "took-part", code(built, action))
+		opener.TookPart, opener.Opener = took.TookPart, ines
+		require.Equal(t, map[domain.Action]string{domain.SignRun: "took-part", domain.PutAside: ""}[action], code(opener, action))
+		plain.Stewards = steward.Stewards
+		require.Equal(t, "not-steward", code(plain, action))
 	}
 }
 

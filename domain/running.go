@@ -48,6 +48,9 @@ func (c *OpenRun) Fits(f RunForm) error {
 	if c.Required == nil {
 		c.Required = f.Usual()
 	}
+	if c.Limits == nil {
+		c.Limits = map[string]RunLimits{}
+	}
 	names := f.Names()
 	for i, name := range c.Required {
 		at := fmt.Sprintf("/required/%d", i)
@@ -271,7 +274,11 @@ func extraFault(at string, v float64, f calc.Field) []Field {
 
 // Reading is the reading as it arrives.
 func (c *RecordReading) Reading(now time.Time) Reading {
-	return Reading{Quantity: c.Quantity, Method: c.Method, Typed: c.Typed, Values: c.Values, Extra: c.Extra, Reset: c.Reset, At: now, DeviceAt: c.DeviceAt}
+	r := Reading{Quantity: c.Quantity, Method: c.Method, Typed: c.Typed, Values: c.Values, Extra: c.Extra, Reset: c.Reset, At: now, DeviceAt: c.DeviceAt}
+	if r.Extra == nil {
+		r.Extra = map[string]float64{}
+	}
+	return r
 }
 
 // Read is an instrument as the register has it on a day.

@@ -98,6 +98,9 @@ func listen(ctx context.Context, c config, notes *notebook.Notebook, demo []api.
 			log.Error("a newer calculation could not answer all that was issued", "answered", done, "error", err.Error())
 		}
 	})()
+	defer inBackground(ctx, func(ctx context.Context) {
+		notes.KeepJudging(ctx, func(err error) { log.Error("a verdict could not be worked out", "error", err.Error()) })
+	})()
 	log.Info("serving", "address", socket.Addr().String(), "public_url", c.publicURL.String())
 	ended := make(chan error, 1)
 	go func() {

@@ -33,6 +33,9 @@ func copied(table, condition string, changed map[string]string) string {
 		"nonconformances":         {"entry_id", "sheet_id", "item", "text", "who", "at", "link"},
 		"nonconformance_closings": {"nonconformance_id", "disposition", "text", "who", "at", "link"},
 		"certificates":            {"build_id", "sheet_id", "build_version", "pressure_hash", "site", "body", "issued_by", "issued_at", "expires_on", "expires_at", "link"},
+		"runs":                    {"build_id", "number", "build_version", "title", "purpose", "coefficient_set", "calc_version", "required", "limits", "opened_by", "opened_at", "client_key", "version"},
+		"run_points":              {"run_id", "number", "name", "setting", "note", "added_by", "at", "client_key"},
+		"run_readings":            {"run_id", "point_id", "quantity", "method", "instrument_id", "instrument", "typed", "values", "extra", "reset", "certified", "taken_by", "taken_at", "device_at", "client_key"},
 		"certificate_ends":        {"certificate_id", "kind", "reason", "who", "at", "link"},
 	}[table]
 	names, values := "", ""

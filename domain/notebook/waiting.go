@@ -13,7 +13,7 @@ import (
 func (n *Notebook) Waiting(ctx context.Context, who domain.Actor) ([]domain.Awaited, error) {
 	return read(ctx, n, func(tx *store.Tx) (all []domain.Awaited, err error) {
 		for _, look := range []func(*store.Tx, domain.Actor) ([]domain.Awaited, error){
-			n.waitingTests, n.waitingBuilds, n.waitingChecks, n.waitingRemarks, n.waitingIncidents, n.waitingAnswers, n.waitingHides, n.waitingRules, n.waitingInstruments,
+			n.waitingTests, n.waitingRuns, n.waitingBuilds, n.waitingChecks, n.waitingRemarks, n.waitingIncidents, n.waitingAnswers, n.waitingHides, n.waitingRules, n.waitingInstruments,
 		} {
 			found, err := look(tx, who)
 			if err != nil {
@@ -36,6 +36,16 @@ func (n *Notebook) waitingTests(tx *store.Tx, who domain.Actor) (list []domain.A
 	}
 	for _, c := range w.Lapsing {
 		list = append(list, domain.Awaited{Kind: domain.AwaitsNewTest, Build: c.Build, At: &c.ExpiresOn})
+	}
+	return list, err
+}
+
+// waitingRuns are those that the actor could confirm. Their builds have titles
+// later.
+func (n *Notebook) waitingRuns(tx *store.Tx, who domain.Actor) (list []domain.Awaited, err error) {
+	runs, err := tx.WaitingRuns(who.Account)
+	for _, r := range runs {
+		list = append(list, domain.Awaited{Kind: domain.AwaitsConfirming, Build: r.Build, Number: int64(r.Number), By: &r.Submitted.By, At: &r.Submitted.At})
 	}
 	return list, err
 }

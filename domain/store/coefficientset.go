@@ -25,3 +25,9 @@ func (tx *Tx) SetInForce() (*trompe.Set, error) {
 	zero, _ := trompe.SetZero()
 	return zero, nil
 }
+
+// CoefficientSet returns the text of a set of coefficients.
+func (tx *Tx) CoefficientSet(name string) ([]byte, error) {
+	body, err := one[string](tx, "set of coefficients", "SELECT body FROM coefficient_sets WHERE name = ?", name)
+	return []byte(body), err
+}

@@ -69,6 +69,11 @@ var shelves = []shelf{
 		func(tx *store.Tx, of owner, p domain.Page) (int, error) {
 			return counted(tx.Tests(of.project, of.build, p))
 		}},
+	{"runs", `INSERT INTO runs (build_id, number, build_version, title, purpose, coefficient_set, calc_version, required, limits, opened_by, opened_at, client_key, version)
+		SELECT b.id, n, 1, 'R', '', '0', '1', '[]', '{}', b.started_by, now(), 'run-key-' || n, 1 FROM builds b, generate_series(1, $1) n`,
+		func(tx *store.Tx, of owner, p domain.Page) (int, error) {
+			return counted(tx.Runs(of.project, of.build, p))
+		}},
 	{"log_entries", `INSERT INTO log_entries (project_id, text, who, happened_at, at, client_key)
 		SELECT p.id, 'Entry ' || n, p.started_by, now(), now(), 'entry-key-' || n FROM projects p, generate_series(1, $1) n`,
 		func(tx *store.Tx, of owner, p domain.Page) (int, error) { return counted(tx.Log(of.project, nil, p)) }},

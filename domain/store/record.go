@@ -40,6 +40,9 @@ var statements = map[domain.LinkKind]statement{
 	domain.LinkCertificateEnded: {"certificate_ends", `jsonb_build_object('certificate', t.certificate_id, 'kind', t.kind, 'reason', t.reason, 'who', t.who,
 		'at', signed_time(t.at))`},
 
+	domain.LinkRunConfirmed: {"run_ends", signedRun},
+	domain.LinkRunSetAside:  {"run_ends", signedRun},
+
 	domain.LinkSafetyProposed: {"safety_settings", `jsonb_build_object('id', t.id, 'follows', t.follows, 'body', t.body, 'why', t.why,
 		'proposed_by', t.proposed_by, 'proposed_at', signed_time(t.proposed_at))`},
 	domain.LinkSafetySigned: {"safety_setting_signatures", `jsonb_build_object('setting', t.setting_id, 'role', t.role, 'who', t.who, 'at', signed_time(t.at),
@@ -71,6 +74,23 @@ const signedMachine = `'builders', t.builders, 'built_by', (SELECT jsonb_agg(jso
 		FROM build_people p WHERE p.build_id = t.build_id AND p.position <= t.builders),
 	'machine', (SELECT jsonb_build_object('revision', v.revision_id, 'differences', v.differences, 'renewed', v.renewed, 'place', v.place, 'moves', v.moves,
 		'pressure_hash', encode(v.pressure_hash, 'hex')) FROM build_versions v WHERE v.build_id = t.build_id AND v.number = t.build_version)`
+
+// signedRun is a run about which is signed, with all that was recorded in it, what
+// was struck, and its verdict.
+const signedRun = `(SELECT jsonb_build_object('id', t.id, 'kind', t.kind, 'reason', t.reason, 'who', t.who, 'at', signed_time(t.at),
+	'run', r.id, 'build', r.build_id, 'number', r.number, 'build_version', r.build_version, 'title', r.title, 'purpose', r.purpose,
+	'coefficient_set', r.coefficient_set, 'calc_version', r.calc_version, 'required', r.required, 'limits', r.limits, 'opened_by', r.opened_by, 'opened_at', signed_time(r.opened_at),
+	'submitted', (SELECT jsonb_build_object('who', s.who, 'at', signed_time(s.at)) FROM run_submissions s WHERE s.run_id = r.id),
+	'verdict', (SELECT jsonb_build_object('digest', encode(v.digest, 'hex'), 'body', encode(sha256(convert_to(v.body, 'UTF8')), 'hex'), 'seed', v.seed, 'draws', v.draws, 'at', signed_time(v.at))
+		FROM run_verdicts v WHERE v.run_id = r.id),
+	'points', (SELECT coalesce(jsonb_agg(jsonb_build_object('id', p.id, 'number', p.number, 'name', p.name, 'setting', p.setting, 'note', p.note, 'added_by', p.added_by,
+		'at', signed_time(p.at)) ORDER BY p.id), '[]') FROM run_points p WHERE p.run_id = r.id),
+	'readings', (SELECT coalesce(jsonb_agg(jsonb_build_object('id', g.id, 'point', g.point_id, 'quantity', g.quantity, 'method', g.method, 'instrument', g.instrument,
+		'instrument_id', g.instrument_id, 'typed', g.typed, 'values', g.values, 'extra', g.extra, 'reset', g.reset, 'certified', g.certified, 'taken_by', g.taken_by,
+		'taken_at', signed_time(g.taken_at), 'device_at', signed_time(g.device_at)) ORDER BY g.id), '[]') FROM run_readings g WHERE g.run_id = r.id),
+	'strikes', (SELECT coalesce(jsonb_agg(jsonb_build_object('id', x.id, 'reading', x.reading_id, 'position', x.position, 'reason', x.reason, 'who', x.who,
+		'at', signed_time(x.at)) ORDER BY x.id), '[]') FROM run_strikes x JOIN run_readings g ON g.id = x.reading_id WHERE g.run_id = r.id))
+	FROM runs r WHERE r.id = t.run_id)`
 
 // signature says who signs what sort of act, and when. Project is 0 for what
 // belongs to none.

@@ -329,9 +329,3 @@ func (tx *Tx) WaitingRuns(who domain.AccountID) ([]domain.Run, error) {
 		WHERE NOT EXISTS (SELECT 1 FROM run_ends e WHERE e.run_id = v.run_id) AND NOT has_built(x.build_id, me.id) AND NOT took_part_in_run(x.id, me.id)
 		ORDER BY v.run_id DESC`+limit(waitingRunsMost)+")", who)
 }
-
-// CoefficientSet returns the text of a set of coefficients.
-func (tx *Tx) CoefficientSet(name string) ([]byte, error) {
-	body, err := one[string](tx, "set of coefficients", "SELECT body FROM coefficient_sets WHERE name = ?", name)
-	return []byte(body), err
-}

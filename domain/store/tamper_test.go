@@ -46,6 +46,31 @@ var machineChanged = []string{
 	"UPDATE build_people SET added_by = (SELECT max(id) FROM accounts)",
 }
 
+// What stands in a run about which is signed.
+var (
+	runByHand = []string{
+		`INSERT INTO runs (id, build_id, number, build_version, title, purpose, coefficient_set, calc_version, required, limits, opened_by, opened_at, client_key, version)
+			SELECT 1, id, 1, 1, 'First run', '', '0', '1', '["free_air_m3s"]', '{}', started_by, now(), 'key-00000001', 1 FROM builds`,
+		`INSERT INTO run_points (id, run_id, number, name, setting, note, added_by, at, client_key) SELECT 1, 1, 1, 'As drawn', 'as_drawn', '', min(id), now(), 'key-00000001' FROM accounts`,
+		`INSERT INTO run_readings (id, run_id, point_id, quantity, method, typed, values, extra, reset, certified, taken_by, taken_at, client_key)
+			SELECT 1, 1, 1, 'water_flow_m3s', 'bucket', '{"unit": "s", "texts": ["25"]}', '{25}', '{}', false, true, min(id), now(), 'key-00000001' FROM accounts`,
+		`INSERT INTO run_strikes (id, reading_id, position, reason, who, at, client_key) SELECT 1, 1, 1, 'A slip', min(id), now(), 'key-00000001' FROM accounts`,
+		`INSERT INTO run_submissions (run_id, who, at) SELECT 1, min(id), now() FROM accounts`,
+		`INSERT INTO run_verdicts (run_id, body, digest, seed, draws, at) VALUES (1, '{}', sha256('{}'), 'a', 512, now())`,
+	}
+	runChanged = []string{
+		"UPDATE runs SET build_version = 2", "UPDATE runs SET title = 'x'", "UPDATE runs SET purpose = 'x'", "UPDATE runs SET coefficient_set = '1'", "UPDATE runs SET calc_version = '2'",
+		"UPDATE runs SET required = '[]'", `UPDATE runs SET limits = '{"free_air_m3s": {"low": 0, "high": 1}}'`, "UPDATE runs SET opened_by = 9", "UPDATE runs SET opened_at = now() - interval '1 day'", "DELETE FROM runs",
+		"UPDATE run_points SET setting = 'shut'", "UPDATE run_points SET name = 'x'", "UPDATE run_points SET added_by = 9", "DELETE FROM run_points",
+		"UPDATE run_readings SET values = '{26}'", "UPDATE run_readings SET values = '{NULL}'", "UPDATE run_readings SET certified = false", "UPDATE run_readings SET quantity = 'free_air_m3s'",
+		"UPDATE run_readings SET method = 'meter'", `UPDATE run_readings SET instrument = '{"class_pct": 0.1}'`, `UPDATE run_readings SET extra = '{"volume_m3": 1}'`, "UPDATE run_readings SET typed = '{}'",
+		"UPDATE run_readings SET taken_by = 9", "UPDATE run_readings SET taken_at = now() - interval '1 day'", "UPDATE run_readings SET device_at = now()", "DELETE FROM run_readings",
+		"UPDATE run_strikes SET position = NULL", "UPDATE run_strikes SET reason = 'x'", "DELETE FROM run_strikes",
+		"UPDATE run_submissions SET who = 9", "DELETE FROM run_submissions",
+		`UPDATE run_verdicts SET body = '{"outcome": {}}'`, "UPDATE run_verdicts SET digest = sha256('x')", "UPDATE run_verdicts SET draws = 1", "UPDATE run_verdicts SET seed = 'b'", "DELETE FROM run_verdicts",
+	}
+)
+
 var signedRows = map[domain.LinkKind]signedRow{
 	domain.LinkAct: {
 		row:  `INSERT INTO acts (kind, at, who, about, before, after, link) SELECT 'joined', now(), min(id), min(id), '{}', '{}', LINK FROM accounts`,
@@ -115,6 +140,16 @@ var signedRows = map[domain.LinkKind]signedRow{
 		row: `INSERT INTO certificates (id, build_id, sheet_id, build_version, pressure_hash, site, body, builders, issued_by, issued_at, expires_on, expires_at, link)
 			SELECT 1, id, 1, 1, sha256('p'), 'mill (0)', '{}', 2, started_by, now(), '2027-01-01', now(), LINK FROM builds`,
 		beside: machineChanged,
+	},
+	domain.LinkRunConfirmed: {
+		about:  runByHand,
+		row:    `INSERT INTO run_ends (id, run_id, kind, reason, who, at, link) SELECT 1, 1, 'confirmed', '', min(id), now(), LINK FROM accounts`,
+		beside: runChanged,
+	},
+	domain.LinkRunSetAside: {
+		about:  runByHand,
+		row:    `INSERT INTO run_ends (id, run_id, kind, reason, who, at, link) SELECT 1, 1, 'set_aside', 'The valve leaked.', min(id), now(), LINK FROM accounts`,
+		beside: runChanged,
 	},
 	domain.LinkCertificateEnded: {
 		row: `INSERT INTO certificate_ends (certificate_id, kind, reason, who, at, link) SELECT 1, 'revoked', 'Doubt.', min(id), now(), LINK FROM accounts`,
