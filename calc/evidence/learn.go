@@ -19,8 +19,9 @@ const (
 // The rounds of learning from a model that is no plane.
 const (
 	learnRounds = 50
-	learnedSame = 1e-6 // coefficients that change by less have settled, in standard deviations of set 0
-	stride      = 0.25 // of a central difference, in the same
+	learnedSame = 1e-6     // coefficients that change by less have settled, in standard deviations of set 0
+	leastStep   = 1.0 / 16 // of a step that is taken when steps go to and fro
+	stride      = 0.25     // of a central difference, in the same
 )
 
 // Prior is what is believed of the coefficients before any build. Each is
@@ -118,8 +119,9 @@ var (
 //
 // with g₀ the prediction at m₀. A build has the weight w = min(1, (ν + n)/(ν + D²)),
 // D² = rᵀS⁻¹r, so that an odd one does not take over; and ω is multiplied by a
-// factor of 1 to 6 until the builds scatter no more than they are said to. A
-// build with a number missing is left out and named.
+// factor of 1 to 6 until the builds scatter no more than they are said to. Where
+// the steps go to and fro, a half, a quarter ... of each is taken, which ends at the
+// same coefficients. A build with a number missing is left out and named.
 //
 // An error says that nothing is learned: [ErrNotConverged], [ErrSingular], or a
 // build whose model gives out on the way.
@@ -181,6 +183,7 @@ func (l *learner) near(build int, z []float64) (g []float64, j *mat.Dense, ok bo
 // learn fits some of the builds.
 func (l *learner) learn(some []int) (*Lesson, error) {
 	lesson := &Lesson{M: l.M, Used: some, Skipped: l.skipped}
+	share, last := 1.0, make([]float64, len(l.M))
 	for range learnRounds {
 		q := problem{inverse: l.inverse, omega: l.Omega, nu: l.rules.Nu}
 		for _, b := range some {
@@ -202,8 +205,23 @@ func (l *learner) learn(some []int) (*Lesson, error) {
 			}
 			return lesson, nil
 		}
+		step := difference(lesson.M, before)
+		if mat.Dot(mat.NewVecDense(len(step), step), mat.NewVecDense(len(last), last)) < 0 { // to and fro over a bend of the model
+			share = max(share/2, leastStep)
+		}
+		last = step
+		lesson.M = onTheWay(before, lesson.M, share)
 	}
 	return nil, ErrNotConverged
+}
+
+// onTheWay is the point that lies at a share of the way from a to b.
+func onTheWay(a, b []float64, share float64) []float64 {
+	z := slices.Clone(b)
+	for i := range z {
+		z[i] -= (1 - share) * (b[i] - a[i]) // exactly b for all of it
+	}
+	return z
 }
 
 // tangent sets out what a build says near a point.

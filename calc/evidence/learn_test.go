@@ -273,3 +273,32 @@ func TestWhatTheBuildsCannotTell(t *testing.T) {
 	require.Equal(t, []int{0, 1}, heard.MovedFar)
 	require.Equal(t, []int{0, 1}, heard.Together)
 }
+
+// Over a bend of the model whole steps go to and fro for ever. The coefficients
+// that are found all the same are where what is believed and what was measured
+// pull equally hard, which a bisection in this test finds without any step.
+func TestStepsThatGoToAndFroEndWhereTheyBalance(t *testing.T) {
+	t.Parallel()
+	model := func(z float64) float64 { return z + 12*max(z-0.6, 0) }
+	for _, y := range []float64{1.5, 2.5, 4} {
+		records := []evidence.Record{{Name: "bent", Y: []float64{y}, R: [][]float64{{0.04}}}}
+		plane := evidence.Differences(func(_ int, z []float64) []float64 { return []float64{model(z[0])} })
+		prior := evidence.PriorOf(1)
+		pull := func(z float64) float64 {
+			_, j := plane(0, []float64{z})
+			s := 0.04 + j[0][0]*j[0][0]*0.25
+			return z/0.75 - j[0][0]/s*(y-model(z))
+		}
+		low, high := 0.0, 3.0
+		for range 100 {
+			if middle := (low + high) / 2; pull(middle) < 0 {
+				low = middle
+			} else {
+				high = middle
+			}
+		}
+		lesson, err := evidence.Learn(prior, records, plane, evidence.Rules{})
+		require.NoError(t, err, y)
+		require.InDelta(t, low, lesson.M[0], 1e-5, y)
+	}
+}
