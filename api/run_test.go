@@ -3,10 +3,13 @@ package api
 import (
 	"context"
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"leat/calc/confront"
 )
 
 func toOpen(key string) map[string]any {
@@ -167,4 +170,76 @@ func TestRunOverHTTPIsRefused(t *testing.T) {
 	require.Equal(t, "run-refused", b.as(b.crew).post(b.built("run-build-2")+"/runs", toOpen("run-00009")).code(), "it is still being built")
 	require.Equal(t, "client-key-used", b.as(b.crew).post(b.finished("run-build-3")+"/runs", toOpen("run-00001")).code())
 	require.Equal(t, "run-not-submitted", b.as(b.kind("steward")).post(path+"/confirm", withPassword).code())
+}
+
+// Whoever types the numbers of a stored verdict into the named calculations gets
+// that verdict: of each reading its uncertainty, of each quantity and of the run
+// what is said of them.
+func TestAStoredVerdictIsThatOfTheNamedCalculations(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	first := b.as(b.crew).post(b.finished("run-build-4")+"/runs", map[string]any{"title": "First water", "required": []string{"water_flow_m3s"}, "client_key": "run-00001"})
+	require.Equal(t, 201, first.Code, first.Body.String())
+	run := first.Header().Get("Location")
+	for _, key := range []string{"run-00001", "run-00002"} {
+		require.Equal(t, 201, b.as(b.crew).post(run+"/points", toPoint(key)).Code)
+	}
+	for point, reading := range []map[string]any{bucketRead("run-00003", 25, 25.2, 24.9), bucketRead("run-00004", 26, 26.3)} {
+		a := b.as(b.crew).post(fmt.Sprintf("%s/points/%d/readings", run, point+1), reading)
+		require.Equal(t, 201, a.Code, a.Body.String())
+		var r runAnswer
+		a.read(&r)
+		q := r.Points[point].Readings[0].Result
+		budget := b.calculated("budget", map[string]any{"value": *q.Value, "components": components(q.Lines)})
+		require.Equal(t, "ok", budget["status"])
+		require.InEpsilon(t, budget["u"], *q.U, 1e-12)
+		require.InEpsilon(t, budget["k"], *q.K, 1e-12)
+		require.InEpsilon(t, budget["U"], *q.Expanded, 1e-12)
+	}
+
+	require.Equal(t, 200, b.as(b.crew).send("POST", run+"/submit", "", "").Code)
+	_, err := b.notebook.JudgeDue(context.Background())
+	require.NoError(t, err)
+	a := b.as(b.member).get(run + "/verdict")
+	items, _ := a.at("verdict", "body", "items").([]any)
+	require.Len(t, items, 2)
+	var judged []any
+	for _, i := range items {
+		item, _ := i.(map[string]any)
+		out := b.calculated("verdict", map[string]any{
+			"y": item["y"], "u": item["u"], "nu": item["nu"], "lower": item["low"], "upper": item["high"], "pred": item["predicted"], "u_pred": item["u_predicted"],
+		})
+		for field, value := range out {
+			require.Equal(t, value, item[field], "%s of %s", field, item["name"])
+		}
+		low, _ := out["p_low"].(float64)
+		high, _ := out["p_high"].(float64)
+		judged = append(judged, map[string]any{"name": "water flow at As drawn", "outcome": out["outcome"], "p_tail": 1 - max(low, high), "required": item["required"]})
+	}
+	whole := b.calculated("build_verdict", map[string]any{"items": judged, "chi2_p": a.at("verdict", "body", "joint", "p")})
+	for field, value := range whole {
+		require.Equal(t, value, a.at("verdict", "body", "outcome", field), field)
+	}
+}
+
+// calculated is the result of a calculation of evidence.
+func (b *bundle) calculated(name string, in map[string]any) map[string]any {
+	b.Helper()
+	a := b.as(b.member).post("/api/v1/calc/evidence/"+name, in)
+	require.Equal(b, true, a.at("ok"), a.Body.String())
+	result, _ := a.at("result").(map[string]any)
+	require.NotEmpty(b, result)
+	return result
+}
+
+// components are the lines of a budget as the calculation takes them.
+func components(lines []confront.Line) (list []any) {
+	for _, l := range lines {
+		c := map[string]any{"kind": "standard", "name": l.Name, "u": math.Abs(*l.Signed), "sens": math.Copysign(1, *l.Signed), "nu": l.Nu}
+		if l.Source != "" {
+			c["source"] = l.Source
+		}
+		list = append(list, c)
+	}
+	return list
 }
