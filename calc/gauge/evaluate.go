@@ -100,6 +100,9 @@ func (p place) under(r Reading) evidence.AirAt {
 func missing(name string) evidence.Value { return evidence.Estimated(name, math.NaN(), math.NaN()) }
 
 func (r Reading) value(at place) evidence.Value {
+	if r.Window != nil {
+		return r.Window.Mean
+	}
 	m, ok := MethodOf(r.Method)
 	if !ok {
 		return missing(r.Quantity)
@@ -119,6 +122,9 @@ func quantity(r Reading, v evidence.Value) confront.Quantity {
 	}
 	if q.Flags == nil {
 		q.Flags = []string{}
+	}
+	if r.Window != nil {
+		q.N, q.S, q.Reason = r.Window.N, r.Window.S, r.Window.Reason
 	}
 	if r.Instrument != nil && r.Instrument.Overdue {
 		q.Flags = append(q.Flags, Overdue)

@@ -12,6 +12,16 @@ type Reading struct {
 	Instrument *Instrument        `json:"instrument"`
 	Values     calc.Readings      `json:"values"` // in the unit of the method; missing ones are NaN, null in JSON
 	Extra      map[string]float64 `json:"extra"`  // by the names of the method
+	Window     *Window            `json:"-"`      // of a logger, worked out already: then no method and no values count
+}
+
+// Window is the mean of a channel of a logger over a window, in the unit of the
+// quantity.
+type Window struct {
+	Mean   evidence.Value
+	N      int
+	S      *float64        // standard deviation of a sample
+	Reason evidence.Reason // why it can decide nothing; empty: nothing is known against it
 }
 
 // Instrument is what the register says of an instrument, in the unit that it

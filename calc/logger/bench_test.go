@@ -115,7 +115,7 @@ func BenchmarkReduced(b *testing.B) {
 	require.NoError(b, err)
 	b.ReportAllocs()
 	for b.Loop() {
-		times, _ := s.Reduced(0, s.All())
+		times, _ := s.Reduced(0, s.All(), logger.MostPoints)
 		require.LessOrEqual(b, len(times), logger.MostPoints)
 	}
 }

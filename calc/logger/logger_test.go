@@ -123,6 +123,8 @@ func TestMixedUnitsAndSecondHeaders(t *testing.T) {
 	require.Equal(t, []string{"second_header 3 0"}, faults(t, "t [s],p [bar]\n0,1.5\nt [s],p [bar]\n0,1\n", logger.Asked{}))
 	require.Equal(t, []string{"second_header 3 2"}, faults(t, "t [s],p [bar]\n0,1.5\ntime,[kPa]\n0,150\n", logger.Asked{}))
 	require.Equal(t, []string{"second_header 2 1"}, faults(t, "t [s],p [bar]\n[s],[bar]\n0,150\n", logger.Asked{}))
+	require.Equal(t, []string{"second_header 3 1"}, faults(t, "t [s],p [bar]\n0,1.5\nt [s],p [kPa]\n0,150\n", logger.Asked{}))
+	require.Equal(t, []string{"second_header 3 2"}, faults(t, "t [s],p [bar]\n0,1.5\nclock,tank_psi\n0,150\n", logger.Asked{}))
 	_, report := read(t, "t [s],p [bar]\n0,1.5\n1,12 volts\n2,1e\n3,0x10\n", logger.Asked{})
 	require.Equal(t, 3, report.Channels[0].Missing, "other text is a bad cell")
 }
@@ -283,7 +285,7 @@ func FuzzRead(f *testing.F) {
 			for _, x := range s.Channels[c].Values {
 				require.False(t, math.IsInf(x, 0))
 			}
-			times, values := s.Reduced(c, s.All())
+			times, values := s.Reduced(c, s.All(), logger.MostPoints)
 			require.Len(t, values, len(times))
 		}
 		s.Pieces(s.All())

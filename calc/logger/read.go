@@ -258,13 +258,18 @@ func (r *reader) untimed(line []byte) {
 	}
 }
 
+// isHeading tells whether a cell names a channel, or has a unit as a heading has.
 func (r *reader) isHeading(cell []byte) bool {
+	h := heading{name: string(cell)}
+	if len(cell) <= longestName && bytes.ContainsAny(cell, "[(_") {
+		h = readHeading(h.name)
+	}
 	for i := range r.series.Channels {
-		if string(cell) == r.series.Channels[i].Name {
+		if h.name == r.series.Channels[i].Name {
 			return true
 		}
 	}
-	return false
+	return h.unit != "" && r.isUnit([]byte(h.unit))
 }
 
 // keep adds the row at hand.

@@ -2,21 +2,22 @@ package logger
 
 import "math"
 
-// MostPoints is how many points of a channel a chart gets.
+// MostPoints is how many points of a channel a chart gets where it does not ask
+// for fewer.
 const MostPoints = 2000
 
-// Reduced returns points of a channel in a window, at most [MostPoints]: all
-// where there are no more, else the least and the greatest value of each bucket
-// of equal time, in the order in which they came, so that no peak is lost. A
-// bucket without a value has one point that is NaN, which breaks the line.
-func (s Series) Reduced(channel int, w Window) (times, values []float64) {
+// Reduced returns points of a channel in a window, at most so many, two or more:
+// all where there are no more, else the least and the greatest value of each
+// bucket of equal time, in the order in which they came, so that no peak is lost.
+// A bucket without a value has one point that is NaN, which breaks the line.
+func (s Series) Reduced(channel int, w Window, most int) (times, values []float64) {
 	times, all := s.Time[w.From:w.To], s.Channels[channel].Values[w.From:w.To]
-	if len(times) <= MostPoints {
+	if len(times) <= most {
 		return times, all
 	}
-	const buckets = MostPoints / 2
-	first, width := times[0], (times[len(times)-1]-times[0])/buckets
-	points := reduced{times: make([]float64, 0, MostPoints), values: make([]float64, 0, MostPoints)}
+	buckets := most / 2
+	first, width := times[0], (times[len(times)-1]-times[0])/float64(buckets)
+	points := reduced{times: make([]float64, 0, most), values: make([]float64, 0, most)}
 	from := 0
 	for b := range buckets {
 		end := first + float64(b+1)*width

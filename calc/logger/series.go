@@ -31,9 +31,11 @@ func (w Window) Len() int { return max(0, w.To-w.From) }
 // All is the window of the whole series.
 func (s Series) All() Window { return Window{0, len(s.Time)} }
 
-// Between returns the window of the times from and to in s, both included.
+// Between returns the window of the times from and to in s, both included; an
+// empty one where to is before from.
 func (s Series) Between(from, to float64) Window {
-	return Window{sort.SearchFloat64s(s.Time, from), sort.Search(len(s.Time), func(i int) bool { return s.Time[i] > to })}
+	first := sort.SearchFloat64s(s.Time, from)
+	return Window{first, max(first, sort.Search(len(s.Time), func(i int) bool { return s.Time[i] > to }))}
 }
 
 // Part returns the series of a window. It shares its values with the whole.

@@ -112,7 +112,7 @@ func TestReducedForAChart(t *testing.T) {
 		}
 		return next()
 	}}, "p")
-	times, values := s.Reduced(0, s.All())
+	times, values := s.Reduced(0, s.All(), logger.MostPoints)
 	require.LessOrEqual(t, len(times), 2000)
 	require.Greater(t, len(times), 1900)
 	require.Contains(t, values, 1e6)
@@ -128,9 +128,9 @@ func TestReducedForAChart(t *testing.T) {
 		require.Equal(t, s.Channels[0].Values[int(times[i])], values[i])
 	}
 	require.InDelta(t, 10, broken, 1)
-	times, _ = s.Reduced(0, s.Between(10, 2009))
+	times, _ = s.Reduced(0, s.Between(10, 2009), logger.MostPoints)
 	require.Len(t, times, 2000, "all, where they are few")
-	times, _ = s.Reduced(0, logger.Window{})
+	times, _ = s.Reduced(0, logger.Window{}, logger.MostPoints)
 	require.Empty(t, times)
 }
 
