@@ -72,6 +72,9 @@ const (
 	SignRun        Action = "confirm_run"
 	PutAside       Action = "set_aside_run"
 
+	LetSend   Action = "make_logger"
+	StopSends Action = "revoke_logger"
+
 	KeepInstruments Action = "keep_instruments"
 	SetSafety       Action = "propose_safety"
 	ApproveSafety   Action = "sign_safety" // as a steward, or as a second
@@ -101,6 +104,8 @@ type rule struct {
 	stranger  bool // never to have been on the crew, nor to have saved one of the design's sheets
 	orSteward bool // or else to be a steward
 	orRaiser  bool // or else to have raised the remark
+	orMaker   bool // or else to have made it
+	orKeeper  bool // or else to be a keeper
 	raiser    bool // to have raised the remark; a steward instead, once that account is closed
 }
 
@@ -156,6 +161,9 @@ var rules = map[Action]rule{
 	SignRun:        {uninvolved: true}, // also of a closed project: what was measured there was measured
 	PutAside:       {uninvolved: true, orOpener: true},
 
+	LetSend:   {open: true},
+	StopSends: {crew: true, orMaker: true, orKeeper: true}, // also of a closed project: a token that went astray is one
+
 	KeepInstruments: {keeper: true},
 	SetSafety:       {keeper: true},
 	ApproveSafety:   {},
@@ -187,6 +195,8 @@ type Access struct {
 	Stewards []Person // of the group, likewise
 	Builders []Person // with an account, of the machine that it is about
 
+	Maker Person // of the logger that it is about
+
 	TookPart []Person  // in the run that it is about
 	Opener   AccountID // of that run, until it is confirmed; 0 afterwards
 }
@@ -201,7 +211,8 @@ func (a Access) among(people []Person) bool {
 
 // insteadOfCrew tells whether the person may do what else the crew does.
 func (a Access) insteadOfCrew(asks rule) bool {
-	return asks.orSteward && slices.Contains(a.Roles, Steward) || asks.orRaiser && a.Raiser.ID == a.Account
+	return asks.orSteward && slices.Contains(a.Roles, Steward) || asks.orRaiser && a.Raiser.ID == a.Account ||
+		asks.orMaker && a.Maker.ID == a.Account || asks.orKeeper && slices.Contains(a.Roles, Keeper)
 }
 
 // crewAndStewards names each of them once.
@@ -270,6 +281,8 @@ func (r rule) notOnCrew(access Access) error {
 		message = "Only the crew of this project or a steward may do this: " + names(access.crewAndStewards()) + ". Ask one of them."
 	case r.orRaiser:
 		message = "Only the crew of this project and who raised the remark may do this: " + names(append(slices.Clone(access.Crew), access.Raiser)) + "."
+	case r.orMaker:
+		message = "Only the crew of this project, who made the logger, and keepers may do this: " + names(slices.Concat(access.Crew, []Person{access.Maker}, access.Keepers)) + ". Ask one of them."
 	case len(access.Crew) == 0:
 		message = "Only the crew of this project may do this, and nobody is left on it. A keeper of the group can add somebody: " + names(access.Keepers) + "."
 	}

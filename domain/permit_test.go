@@ -27,7 +27,7 @@ func access(account domain.AccountID, closed bool, roles ...domain.Role) domain.
 }
 
 // inOpenProjects is what every member may do, but not in a closed project.
-var inOpenProjects = []domain.Action{domain.LeaveRemark, domain.BeginRun, domain.RecordReadings, domain.StrikeReadings, domain.PutForward}
+var inOpenProjects = []domain.Action{domain.LeaveRemark, domain.BeginRun, domain.RecordReadings, domain.StrikeReadings, domain.PutForward, domain.LetSend}
 
 // The rows are product.md, "People": members start projects and work on those
 // that they are on the crew of; other roles add nothing to that.
@@ -67,6 +67,8 @@ func TestPermitTable(t *testing.T) {
 		{domain.PutForward, allowed, allowed, domain.Conflict, allowed},
 		{domain.SignRun, domain.Forbidden, domain.Forbidden, domain.Forbidden, allowed},
 		{domain.PutAside, domain.Forbidden, domain.Forbidden, domain.Forbidden, allowed},
+		{domain.LetSend, allowed, allowed, domain.Conflict, allowed},
+		{domain.StopSends, allowed, domain.Forbidden, allowed, allowed},
 		{domain.ApproveSafety, allowed, allowed, allowed, allowed},
 		{domain.ApproveTemplate, allowed, allowed, allowed, allowed},
 		{domain.ChangeSelf, allowed, allowed, allowed, allowed},

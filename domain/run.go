@@ -127,6 +127,7 @@ type RunPoint struct {
 	By       Person
 	At       time.Time
 	Readings []Reading
+	Windows  []SeriesWindow
 	Worked   []confront.Quantity // what counts here, with what is derived from it
 }
 

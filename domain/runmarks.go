@@ -66,6 +66,9 @@ func (r *Run) Judge(zone string) {
 			}
 			first[read.Quantity] = first[read.Quantity] || standing
 		}
+		for k := range r.Points[i].Windows {
+			r.Points[i].Windows[k].judge(first, zone)
+		}
 	}
 }
 

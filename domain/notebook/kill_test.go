@@ -80,10 +80,16 @@ type killer struct {
 // unleash starts a victim on the design of a bundle.
 func unleash(t *testing.T, b *bundle) *killer {
 	t.Helper()
+	return started(t, fmt.Sprintf("%s=%s|%d|%d|%d", victimVariable, b.db.URL, b.petra.Account, b.project.ID, b.design.ID))
+}
+
+// started starts the test binary as the victim that a variable makes of it.
+func started(t *testing.T, variable string) *killer {
+	t.Helper()
 	self, err := os.Executable()
 	require.NoError(t, err)
 	k := &killer{cmd: exec.Command(self), done: make(chan struct{})}
-	k.cmd.Env = append(os.Environ(), fmt.Sprintf("%s=%s|%d|%d|%d", victimVariable, b.db.URL, b.petra.Account, b.project.ID, b.design.ID))
+	k.cmd.Env = append(os.Environ(), variable)
 	k.cmd.Stderr = os.Stderr
 	out, err := k.cmd.StdoutPipe()
 	require.NoError(t, err)

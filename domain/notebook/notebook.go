@@ -27,6 +27,8 @@ type Notebook struct {
 	draws   int
 	drawing turns // of intervals, which take all processors
 	opening turns // of pictures, which take much memory
+	reading turns // of the files of loggers, likewise
+	parsed  *seriesCache
 
 	searches *searches
 	judges   *judges
@@ -43,7 +45,7 @@ func New(db *store.DB, o Options) *Notebook {
 	if o.Draws != 0 {
 		judged = confront.Draws{Batch: o.Draws, Most: 2}
 	}
-	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), opening: make(turns, 2), searches: newSearches(), judges: newJudges(), judged: judged}
+	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), opening: make(turns, 2), reading: make(turns, 1), parsed: &seriesCache{}, searches: newSearches(), judges: newJudges(), judged: judged}
 }
 
 // Ready returns an error unless the database answers and has the schema that

@@ -25,8 +25,20 @@ func workOut(r *domain.Run, v domain.BuildVersion, zone string) {
 				reading.WithAll = &all
 			}
 		}
+		for k := range p.Windows {
+			workOutWindow(&p.Windows[k], around, site, zone)
+		}
 		conditions, measured := gauge.Evaluate(append(around, counting(*p, zone, false)...), site)
 		p.Worked = slices.Concat(conditions, measured)
+	}
+}
+
+func workOutWindow(w *domain.SeriesWindow, around []gauge.Reading, site gauge.Site, zone string) {
+	for i := range w.Channels {
+		if r, ok := w.ReadingOf(w.Channels[i], zone); ok {
+			q := quantityOf(r, around, site)
+			w.Channels[i].Worked = &q
+		}
 	}
 }
 
@@ -60,6 +72,13 @@ func counting(p domain.RunPoint, zone string, conditions bool) (list []gauge.Rea
 	for _, r := range p.Readings {
 		if r.Counts && domain.MeasurableNamed(r.Quantity).Condition == conditions {
 			list = append(list, gaugeReading(r, r.Kept(), zone))
+		}
+	}
+	for _, w := range p.Windows {
+		for _, c := range w.Channels {
+			if r, ok := w.ReadingOf(c, zone); ok && c.Counts && domain.MeasurableNamed(r.Quantity).Condition == conditions {
+				list = append(list, r)
+			}
 		}
 	}
 	return list

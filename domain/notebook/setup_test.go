@@ -25,6 +25,9 @@ func TestMain(m *testing.M) {
 	if os.Getenv(victimVariable) != "" {
 		os.Exit(victim())
 	}
+	if os.Getenv(uploaderVariable) != "" {
+		os.Exit(uploader())
+	}
 	os.Exit(m.Run())
 }
 

@@ -69,8 +69,12 @@ func runsWhere(condition string) string {
 				count(*) FILTER (WHERE k.stands AND k.instrument IS NOT NULL
 					AND coalesce((k.instrument ->> 'due_on')::date < (k.taken_at AT TIME ZONE w.zone)::date, true)) AS overdue,
 				count(*) FILTER (WHERE k.stands AND k.device_at < r.opened_at - interval '10 minutes') AS early
-			FROM (SELECT x.*, NOT EXISTS (SELECT 1 FROM run_strikes t WHERE t.reading_id = x.id AND t.position IS NULL) AS stands
-				FROM run_readings x WHERE x.run_id = r.id) k) g
+			FROM (SELECT x.quantity, x.certified, x.instrument, x.taken_at, x.device_at,
+					NOT EXISTS (SELECT 1 FROM run_strikes t WHERE t.reading_id = x.id AND t.position IS NULL) AS stands
+				FROM run_readings x WHERE x.run_id = r.id
+				UNION ALL SELECT c ->> 'quantity', w.certified, nullif(c -> 'instrument', 'null'), w.at, (w.summary ->> 'start')::timestamptz + w.from_s * interval '1 second',
+					NOT EXISTS (SELECT 1 FROM series_decisions d WHERE d.window_id = w.id AND d.decide = 'strike')
+				FROM series_windows w CROSS JOIN LATERAL jsonb_array_elements(w.channels) c WHERE w.run_id = r.id AND c ->> 'quantity' <> '') k) g
 		ORDER BY r.id DESC`
 }
 
@@ -186,6 +190,9 @@ func (tx *Tx) fullRun(condition string, args ...any) (domain.Run, error) {
 	}
 	r := list[0]
 	if r.Points, err = tx.runPoints(r.ID); err != nil {
+		return r, err
+	}
+	if err := tx.addWindows(&r); err != nil {
 		return r, err
 	}
 	if r.Verdict != nil {
