@@ -56,11 +56,14 @@ func TestContractSaysWhoMayCall(t *testing.T) {
 	doc := contractOf(t)
 	for _, r := range routes {
 		op := doc.Paths.Value(contractPath(r.path)).GetOperation(r.method)
-		open := op.Security != nil && !slices.ContainsFunc(*op.Security, func(s openapi3.SecurityRequirement) bool {
-			_, bearer := s["access_token"]
-			return bearer
-		})
-		require.Equal(t, r.who == anyone, open, "%s %s", r.method, r.path)
+		asks := func(scheme string) bool {
+			return op.Security == nil && scheme == "access_token" || op.Security != nil && slices.ContainsFunc(*op.Security, func(s openapi3.SecurityRequirement) bool {
+				_, named := s[scheme]
+				return named
+			})
+		}
+		require.Equal(t, r.who == member, asks("access_token"), "%s %s", r.method, r.path)
+		require.Equal(t, r.who == device, asks("logger_token"), "%s %s", r.method, r.path)
 	}
 }
 
@@ -77,7 +80,7 @@ func TestEveryRouteOfEchoIsFromTheTable(t *testing.T) {
 
 func TestRouteWithoutCallerIsRefusedAtStart(t *testing.T) {
 	s := bare(t)
-	for _, who := range []caller{0, member + 1} {
+	for _, who := range []caller{0, device + 1} {
 		require.Panics(t, func() { s.guarded(route{"GET", "/x", who, (*server).me}) }, "caller %d", who)
 	}
 }
@@ -88,7 +91,7 @@ func TestChangesAskForIfMatchAndSayWhatMayGoWrong(t *testing.T) {
 		item := doc.Paths.Value(contractPath(r.path))
 		op := item.GetOperation(r.method)
 		var want []int
-		if r.who == member {
+		if r.who != anyone {
 			want = append(want, 401)
 		}
 		if strings.Contains(r.path, ":") {

@@ -54,7 +54,8 @@ func readBody(c echo.Context, mediaType string) ([]byte, error) {
 	}
 	body, err := io.ReadAll(c.Request().Body)
 	if _, large := errors.AsType[*http.MaxBytesError](err); large {
-		return nil, tooLarge(bodyMost)
+		most, _ := room(c)
+		return nil, tooLarge(most)
 	}
 	if err != nil {
 		return nil, malformed("The connection broke before all of it had arrived. Nothing was saved; send it again.")

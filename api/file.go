@@ -62,11 +62,6 @@ func filePath(project domain.ProjectID, id domain.FileID) string {
 	return fmt.Sprintf("%s/files/%d", projectPath(project), id)
 }
 
-// uploads tells whether a request sends a file: it may be larger and take longer.
-func uploads(c echo.Context) bool {
-	return c.Request().Method == http.MethodPost && c.Path() == filesRoute
-}
-
 func (s *server) keepFile(c echo.Context, who domain.Actor) error {
 	project, err := pathProject(c)
 	if err != nil {
@@ -90,9 +85,7 @@ func (s *server) keepFile(c echo.Context, who domain.Actor) error {
 
 // readFile reads the body of an upload, and lets it take its time.
 func readFile(c echo.Context) ([]byte, error) {
-	deadlines := http.NewResponseController(c.Response())
-	_ = deadlines.SetReadDeadline(time.Now().Add(uploadPatience)) // where there is none, nothing ends it
-	_ = deadlines.SetWriteDeadline(time.Now().Add(uploadPatience + patience))
+	takeTime(c)
 	data, err := io.ReadAll(c.Request().Body)
 	if _, large := errors.AsType[*http.MaxBytesError](err); large {
 		return nil, tooLarge(domain.FileMost)

@@ -446,6 +446,49 @@ var matrix = map[string]row{
 	"POST " + remarksRoute + "/:remark/rest": {[6]int{401, 401, 401, 403, 403, 403}, func(b *bundle, who browser) *reply {
 		return who.post(b.remarkBy(b.other(), "matrix-0017")+"/rest", map[string]any{"reason": "It is fine."})
 	}},
+	"GET " + runRoute + "/files": {readers, func(b *bundle, who browser) *reply { return who.get(b.measured("matrix-0050") + "/files") }},
+	"POST " + runRoute + "/files": {makers, func(b *bundle, who browser) *reply {
+		return who.post(b.measured("matrix-0050")+"/files", announced(recording(), "matrix-0050"))
+	}},
+	"GET " + runRoute + "/files/:file": {readers, func(b *bundle, who browser) *reply { return who.get(b.announcedFile("matrix-0051")) }},
+	"PUT " + partRoute: {readers, func(b *bundle, who browser) *reply {
+		return who.send("PUT", b.announcedFile("matrix-0051")+"/parts/1", anyBytes, recording()+"\nmatrix-0051")
+	}},
+	"POST " + completeRoute: {readers, func(b *bundle, who browser) *reply {
+		file, _ := b.readFile("matrix-0052")
+		return who.post(file+"/done", map[string]any{})
+	}},
+	"GET " + runRoute + "/files/:file/chart": {readers, func(b *bundle, who browser) *reply {
+		file, _ := b.readFile("matrix-0052")
+		return who.get(file + "/chart?channel=tank")
+	}},
+	"GET " + windowsRoute: {readers, func(b *bundle, who browser) *reply { return who.get(b.measured("matrix-0050") + "/windows") }},
+	"POST " + windowsRoute: {makers, func(b *bundle, who browser) *reply {
+		file, run := b.readFile("matrix-0052")
+		return who.post(run+"/windows", b.window(file, "matrix-0053"))
+	}},
+	"POST " + windowsRoute + "/:window/decisions": {readers, func(b *bundle, who browser) *reply {
+		return who.post(b.windowed("matrix-0054")+"/decisions", strikes("matrix-0054"))
+	}},
+	"GET " + runRoute + "/loggers/:logger/chart": {readers, func(b *bundle, who browser) *reply {
+		run := b.measured("matrix-0055")
+		path, logger := b.sender("matrix-0055")
+		b.as(logger).post(samplesRoute, samples("matrix-0055"))
+		return who.get(run + path[strings.LastIndex(path, "/loggers"):] + "/chart?channel=tank")
+	}},
+	"GET " + loggersRoute: {readers, func(b *bundle, who browser) *reply { return who.get(b.finished("matrix-0056") + "/loggers") }},
+	"POST " + loggersRoute: {makers, func(b *bundle, who browser) *reply {
+		return who.post(b.finished("matrix-0057")+"/loggers", map[string]any{"name": "Float", "client_key": "matrix-0057"})
+	}},
+	"POST " + loggersRoute + "/:logger/revoke": {[6]int{401, 401, 401, 403, 200, 200}, func(b *bundle, who browser) *reply {
+		path, _ := b.sender("matrix-0058")
+		return who.send("POST", path+"/revoke", "", "")
+	}},
+	// Whoever is signed in: the logger shows its own token.
+	"POST " + samplesRoute: {[6]int{201, 201, 201, 201, 201, 201}, func(b *bundle, _ browser) *reply {
+		_, logger := b.sender("matrix-0059")
+		return b.as(logger).post(samplesRoute, samples("matrix-0059"))
+	}},
 	"GET /api/v1/preview":   {readers, func(b *bundle, who browser) *reply { return who.get("/api/v1/preview") }},
 	"POST /api/v1/preview":  {readers, func(b *bundle, who browser) *reply { return who.post("/api/v1/preview", machine(b)) }},
 	"GET /api/v1/catalogue": {readers, reads("/api/v1/catalogue")},

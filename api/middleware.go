@@ -100,10 +100,8 @@ func (s *server) secureHeaders(next echo.HandlerFunc) echo.HandlerFunc {
 
 func limitBody(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
-		r, most := c.Request(), int64(bodyMost)
-		if uploads(c) {
-			most = domain.FileMost
-		}
+		r := c.Request()
+		most, _ := room(c)
 		if r.ContentLength > most {
 			return tooLarge(most)
 		}
@@ -115,7 +113,7 @@ func limitBody(next echo.HandlerFunc) echo.HandlerFunc {
 func (s *server) limitTime(next echo.HandlerFunc) echo.HandlerFunc {
 	return func(c echo.Context) error {
 		most := s.patience
-		if uploads(c) {
+		if _, long := room(c); long {
 			most += uploadPatience
 		}
 		ctx, cancel := context.WithTimeout(c.Request().Context(), most)

@@ -44,8 +44,13 @@ func (e *httpError) Error() string { return e.code + ": " + e.detail }
 
 func tooLarge(most int64) error {
 	detail := "This is more than 1 MiB, which is more than any sheet needs. Nothing was saved; send less."
-	if most == domain.FileMost {
+	switch most {
+	case domain.FileMost:
 		detail = "This file has more than 15 MB. Nothing was saved: make it smaller, or send it in parts."
+	case domain.PartBytes:
+		detail = "A part of a file has at most 2 MiB. Nothing of it was saved: cut the file as the answer to its announcement says."
+	case domain.LoggerBodyMost:
+		detail = "A logger may send 256 KiB at once. Nothing of it was saved: send fewer samples at once."
 	}
 	return &httpError{http.StatusRequestEntityTooLarge, "body-too-large", detail}
 }

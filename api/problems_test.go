@@ -405,6 +405,61 @@ var provoked = map[string]func(b *bundle) *reply{
 		b.db.exec(`ALTER TABLE goose_db_version RENAME TO elsewhere`)
 		return b.as(b.nobody).get("/readyz")
 	},
+	"logger-refused": func(b *bundle) *reply {
+		return b.as(&person{token: "none"}).post(samplesRoute, samples("problem-0050"))
+	},
+	"part-differs": func(b *bundle) *reply {
+		file, _ := b.readFile("problem-0050")
+		return b.as(b.crew).send("PUT", file+"/parts/1", anyBytes, strings.ToUpper(recording()))
+	},
+	"parts-missing": func(b *bundle) *reply {
+		return b.as(b.crew).post(b.announcedFile("problem-0050")+"/done", map[string]any{})
+	},
+	"file-differs": func(b *bundle) *reply {
+		text := strings.ToUpper(recording() + "\nproblem-0050")
+		file := b.announcedFile("problem-0050")
+		b.as(b.crew).send("PUT", file+"/parts/1", anyBytes, text)
+		return b.as(b.crew).post(file+"/done", map[string]any{})
+	},
+	"file-not-read": func(b *bundle) *reply {
+		return b.as(b.crew).get(b.announcedFile("problem-0050") + "/chart?channel=tank")
+	},
+	"file-unreadable": func(b *bundle) *reply {
+		a := b.as(b.crew).post(b.measured("problem-0050")+"/files", map[string]any{"name": "a.csv", "size": 10, "client_key": "problem-0050"})
+		b.as(b.crew).send("PUT", a.Header().Get("Location")+"/parts/1", anyBytes, "t [s],tank")
+		return b.as(b.crew).post(a.Header().Get("Location")+"/done", map[string]any{})
+	},
+	"nothing-sent": func(b *bundle) *reply {
+		run := b.measured("problem-0050")
+		path, _ := b.sender("problem-0050")
+		return b.as(b.crew).get(run + path[strings.LastIndex(path, "/loggers"):] + "/chart?channel=tank")
+	},
+	"decision-refused": func(b *bundle) *reply {
+		path := b.windowed("problem-0050")
+		b.as(b.crew).post(path+"/decisions", strikes("problem-0050"))
+		return b.as(b.crew).post(path+"/decisions", strikes("problem-0051"))
+	},
+	"window-undecided": func(b *bundle) *reply { // a window that waits, as if it had been found so
+		path := b.windowed("problem-0050")
+		run := path[:strings.LastIndex(path, "/windows")]
+		b.db.exec(`ALTER TABLE series_windows DISABLE TRIGGER series_windows_append_only`)
+		b.db.exec(`UPDATE series_windows SET decide = true`)
+		require.Equal(b, 200, b.as(b.crew).send("POST", run+"/submit", "", "").Code)
+		b.db.exec(`INSERT INTO run_verdicts (run_id, body, digest, seed, draws, at) SELECT id, '{}', sha256('{}'), 's', 1, now() FROM runs ON CONFLICT DO NOTHING`)
+		b.db.exec(`UPDATE accounts SET steward = true WHERE id = $1`, b.member.id)
+		return b.as(b.member).post(run+"/confirm", map[string]any{"password": password})
+	},
+	"loggers-full": func(b *bundle) *reply {
+		b.sender("problem-0050")
+		b.db.exec(`INSERT INTO loggers (build_id, name, token_sum, made_by, made_at, client_key)
+			SELECT build_id, name, sha256(n::text::bytea), made_by, made_at, 'problem-1-' || n FROM loggers, generate_series(1, 49) n`)
+		return b.as(b.crew).post(b.finished("problem-0050")+"/loggers", map[string]any{"name": "One more", "client_key": "problem-0051"})
+	},
+	"logger-full": func(b *bundle) *reply {
+		_, logger := b.sender("problem-0050")
+		b.db.exec(`UPDATE loggers SET bytes = 100 << 20`)
+		return b.as(logger).post(samplesRoute, samples("problem-0050"))
+	},
 	"too-slow": func(b *bundle) *reply {
 		b.patience = time.Nanosecond
 		return b.as(b.crew).get("/api/v1/projects")

@@ -13,14 +13,15 @@ import (
 )
 
 type runPoint struct {
-	Number     int           `json:"number"`
-	Name       string        `json:"name"`
-	Setting    string        `json:"setting"`
-	Note       string        `json:"note"`
-	AddedBy    personAnswer  `json:"added_by"`
-	At         string        `json:"at"`
-	Readings   []runReading  `json:"readings"`
-	Quantities []runQuantity `json:"quantities"`
+	Number     int            `json:"number"`
+	Name       string         `json:"name"`
+	Setting    string         `json:"setting"`
+	Note       string         `json:"note"`
+	AddedBy    personAnswer   `json:"added_by"`
+	At         string         `json:"at"`
+	Readings   []runReading   `json:"readings"`
+	Windows    []seriesWindow `json:"windows"`
+	Quantities []runQuantity  `json:"quantities"`
 }
 
 type runReading struct {
@@ -53,6 +54,10 @@ type runInstrument struct {
 	DueOn        *string `json:"due_on"`
 }
 
+func newRunInstrument(i domain.ReadInstrument) *runInstrument {
+	return &runInstrument{i.ID, newInstrumentFacts(i.InstrumentFacts), dayOrNull(i.CalibratedOn), dayOrNull(i.DueOn)}
+}
+
 type runStrike struct {
 	Position *int         `json:"position"`
 	Reason   string       `json:"reason"`
@@ -71,10 +76,13 @@ type runQuantity struct {
 func newRunPoint(p domain.RunPoint) runPoint {
 	a := runPoint{
 		Number: p.Number, Name: p.Name, Setting: p.Setting, Note: p.Note, AddedBy: newPerson(p.By), At: instant(p.At),
-		Readings: []runReading{}, Quantities: []runQuantity{},
+		Readings: []runReading{}, Windows: []seriesWindow{}, Quantities: []runQuantity{},
 	}
 	for _, r := range p.Readings {
 		a.Readings = append(a.Readings, newRunReading(r))
+	}
+	for _, w := range p.Windows {
+		a.Windows = append(a.Windows, newSeriesWindow(w))
 	}
 	for _, w := range p.Worked {
 		a.Quantities = append(a.Quantities, newRunQuantity(w))
@@ -90,7 +98,7 @@ func newRunReading(r domain.Reading) runReading {
 	}
 	a.Typed.Texts = listed(a.Typed.Texts)
 	if i := r.Instrument; i != nil {
-		a.Instrument = &runInstrument{i.ID, newInstrumentFacts(i.InstrumentFacts), dayOrNull(i.CalibratedOn), dayOrNull(i.DueOn)}
+		a.Instrument = newRunInstrument(*i)
 	}
 	for _, v := range r.Values {
 		a.Values = append(a.Values, calc.OrNull(v))

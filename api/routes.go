@@ -15,6 +15,7 @@ type caller int
 const (
 	anyone caller = iota + 1
 	member        // signed in
+	device        // a logger with its own token, which is good for nothing else
 )
 
 // route is one line of the table. What anyone may call gets an empty actor.
@@ -154,6 +155,21 @@ var routes = []route{
 	{http.MethodGet, "/api/v1/projects/:project/builds/:build/runs/:run/verdict", member, (*server).verdict},
 	{http.MethodGet, "/api/v1/projects/:project/builds/:build/runs/:run/plan", member, (*server).runPlan},
 
+	{http.MethodGet, runRoute + "/files", member, (*server).seriesFiles},
+	{http.MethodPost, runRoute + "/files", member, (*server).addSeriesFile},
+	{http.MethodGet, runRoute + "/files/:file", member, (*server).seriesFile},
+	{http.MethodPut, partRoute, member, (*server).putSeriesPart},
+	{http.MethodPost, completeRoute, member, (*server).completeSeriesFile},
+	{http.MethodGet, runRoute + "/files/:file/chart", member, (*server).seriesChart},
+	{http.MethodGet, windowsRoute, member, (*server).seriesWindows},
+	{http.MethodPost, windowsRoute, member, (*server).takeWindow},
+	{http.MethodPost, windowsRoute + "/:window/decisions", member, (*server).decideWindow},
+	{http.MethodGet, runRoute + "/loggers/:logger/chart", member, (*server).loggerChart},
+	{http.MethodGet, "/api/v1/projects/:project/builds/:build/loggers", member, (*server).loggers},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/loggers", member, (*server).makeLogger},
+	{http.MethodPost, "/api/v1/projects/:project/builds/:build/loggers/:logger/revoke", member, (*server).revokeLogger},
+	{http.MethodPost, samplesRoute, device, (*server).sendSamples},
+
 	{http.MethodGet, "/api/v1/preview", member, (*server).describeSheet},
 	{http.MethodPost, "/api/v1/preview", member, (*server).preview},
 	{http.MethodGet, "/api/v1/catalogue", member, (*server).catalogue},
@@ -173,6 +189,8 @@ func (s *server) guarded(r route) echo.HandlerFunc {
 	switch r.who {
 	case anyone:
 		return s.forAnyone(r)
+	case device:
+		return s.forLogger(r)
 	case member:
 		return func(c echo.Context) error {
 			who, err := s.signedIn(c)

@@ -41,6 +41,7 @@ type server struct {
 	pages    pages
 	log      *slog.Logger
 	tries    *tries
+	posts    *tries        // of loggers
 	patience time.Duration // a request may take this long
 }
 
@@ -67,6 +68,7 @@ func newServer(o Options) *server {
 		pages:    readPages(o.Static, o.Log),
 		log:      o.Log,
 		tries:    &tries{most: triesAMinute, now: time.Now},
+		posts:    &tries{most: postsAMinute, now: time.Now},
 		patience: patience,
 	}
 }

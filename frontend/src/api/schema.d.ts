@@ -2086,6 +2086,293 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/files": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        /** Files of loggers of a run */
+        get: operations["seriesFiles"];
+        put?: never;
+        /**
+         * Announce a file of a logger
+         * @description Every member may. The answer says how long the parts are that the file is sent in,
+         *     and which are there already. Sent again with the same key, or with the SHA-256 of a
+         *     file that the run has, it answers that file.
+         */
+        post: operations["addSeriesFile"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/files/{file}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                file: components["parameters"]["File"];
+            };
+            cookie?: never;
+        };
+        /** A file of a logger, and how it was read */
+        get: operations["seriesFile"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/files/{file}/parts/{part}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                file: components["parameters"]["File"];
+                /** @description The number of the part, from 1. */
+                part: components["parameters"]["Part"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Send a part of a file
+         * @description Raw bytes: 2 MiB, and of the last part what is left. Parts come in any order, and may
+         *     be sent again; other bytes under the same number are refused.
+         */
+        put: operations["putSeriesPart"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/files/{file}/done": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                file: components["parameters"]["File"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Have a file read
+         * @description All parts must be there. Length and SHA-256 are compared, then the file is read. What it
+         *     does not say itself, such as a unit or the time zone, is never guessed: it is a fault
+         *     with its line and column, and this is sent again with the answers. The file stays. Sent
+         *     with other answers it is read once more; windows keep what they were taken from.
+         */
+        post: operations["completeSeriesFile"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/files/{file}/chart": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                file: components["parameters"]["File"];
+            };
+            cookie?: never;
+        };
+        /**
+         * A channel of a file in few points
+         * @description Of each stretch of time the least and the greatest value, so that no peak is lost; null
+         *     breaks the line. Window, if it is asked for, says how the channel is between the two times:
+         *     what is cut off at the start, and whether it is steady then.
+         */
+        get: operations["seriesChart"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/loggers/{logger}/chart": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                logger: components["parameters"]["Logger"];
+            };
+            cookie?: never;
+        };
+        /** A channel of what a logger sent in a run, in few points */
+        get: operations["loggerChart"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/windows": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        /** Windows of series of a run */
+        get: operations["seriesWindows"];
+        put?: never;
+        /**
+         * Take a window of a series as readings
+         * @description Every member may. The longest piece without long gaps between the two times is taken, its
+         *     start is cut until all channels have settled, and each is told steady or not over what is
+         *     left. It is kept as it was found, and counts as reading of its point. Where values stand out and
+         *     the mean hangs on them, somebody has to decide before the run can be confirmed.
+         */
+        post: operations["takeWindow"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/windows/{window}/decisions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                window: components["parameters"]["Window"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Say whether values that stand out are kept, or strike the window through
+         * @description Every member may, with a reason. The newest counts; all stay. Once the run is submitted only keep can still be said.
+         */
+        post: operations["decideWindow"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/loggers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        /** Loggers that send samples of a build */
+        get: operations["loggers"];
+        put?: never;
+        /**
+         * Let a logger send samples of a build
+         * @description Every member may. The answer has the token, this once; a retry is answered without it. The
+         *     token is good for sending samples of this build and for nothing else.
+         */
+        post: operations["makeLogger"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/loggers/{logger}/revoke": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                logger: components["parameters"]["Logger"];
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * End that a logger may send
+         * @description Who made it may, the crew, and keepers. What it sent stays.
+         */
+        post: operations["revokeLogger"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/logger/samples": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Send samples, as a logger
+         * @description With the logger's own token, at most 30 times a minute and 256 KiB at once. They go
+         *     to the newest open run of its machine; where none is open they are kept and marked.
+         *     Nothing is dropped: what is odd is kept, and said in the answer. Sent again with the
+         *     same key it is answered as the first time.
+         */
+        post: operations["sendSamples"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/preview": {
         parameters: {
             query?: never;
@@ -2332,6 +2619,17 @@ export interface components {
          *     | `run-not-submitted` | 409 | only a submitted run is confirmed |
          *     | `run-ended` | 409 | the run was confirmed or set aside before |
          *     | `run-full` | 409 | the run takes no more points or readings |
+         *     | `logger-refused` | 401 | no logger may send with this token |
+         *     | `part-differs` | 409 | this part of a file came before with other bytes |
+         *     | `parts-missing` | 409 | parts of the file are still to come |
+         *     | `file-differs` | 409 | the file has another SHA-256 than was said |
+         *     | `file-not-read` | 409 | the file was not read yet |
+         *     | `nothing-sent` | 409 | the logger sent nothing in this run |
+         *     | `decision-refused` | 409 | the window takes no such decision as things stand |
+         *     | `window-undecided` | 409 | somebody has to decide about a window before the run can be confirmed |
+         *     | `loggers-full` | 409 | the machine has as many loggers as it may |
+         *     | `logger-full` | 409 | the logger sent as much as is kept of one |
+         *     | `file-unreadable` | 422 | the file can't be read as it is, or something has to be answered first |
          *     | `verdict-waiting` | 409 | the verdict is not worked out yet |
          *     | `reading-struck` | 409 | the reading or the value was struck through before |
          *     | `certificate-missing` | 409 | a build goes into service only with a valid certificate |
@@ -2363,7 +2661,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "letter-is-draft" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "test-not-ready" | "test-runs" | "test-refused" | "outside-limits" | "paper-late" | "nonconformance-open" | "nonconformance-closed" | "certificate-refused" | "certificate-ended" | "not-builder" | "signed-as-second" | "took-part" | "run-refused" | "run-frozen" | "run-outdated" | "run-not-submitted" | "run-ended" | "run-full" | "verdict-waiting" | "reading-struck" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "letter-is-draft" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "test-not-ready" | "test-runs" | "test-refused" | "outside-limits" | "paper-late" | "nonconformance-open" | "nonconformance-closed" | "certificate-refused" | "certificate-ended" | "not-builder" | "signed-as-second" | "took-part" | "run-refused" | "run-frozen" | "run-outdated" | "run-not-submitted" | "run-ended" | "run-full" | "logger-refused" | "part-differs" | "parts-missing" | "file-differs" | "file-not-read" | "nothing-sent" | "decision-refused" | "window-undecided" | "loggers-full" | "logger-full" | "file-unreadable" | "verdict-waiting" | "reading-struck" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -4910,6 +5208,7 @@ export interface components {
             /** Format: date-time */
             at: string;
             readings: components["schemas"]["RunReading"][];
+            windows: components["schemas"]["SeriesWindow"][];
             /** @description What counts at this point: of each quantity its first reading that stands, and what is derived from them. */
             quantities: components["schemas"]["RunQuantity"][];
         };
@@ -5241,6 +5540,349 @@ export interface components {
             warnings: components["schemas"]["Warning"][];
             evidence?: components["schemas"]["Evidence"];
         };
+        AddSeriesFile: {
+            name: string;
+            size: number;
+            sha256?: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        CompleteSeriesFile: {
+            /** @description By the name of the channel, where the file names none or another is meant. */
+            units?: {
+                [key: string]: string;
+            };
+            /** @description Of dates without one: a fixed distance from UTC such as +01:00, or a name such as Europe/Oslo. */
+            zone?: string;
+            /** @description The column of times; without it the first. */
+            time?: string;
+            without?: string[];
+        };
+        SeriesFiles: {
+            items: components["schemas"]["SeriesFile"][];
+        };
+        SeriesFile: {
+            id: number;
+            name: string;
+            size: number;
+            sha256: string | null;
+            part_bytes: number;
+            part_count: number;
+            /** @description Numbers of the parts that are there. */
+            have: number[];
+            added_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            added_at: string;
+            /** Format: date-time */
+            complete_at: string | null;
+            read: components["schemas"]["SeriesRead"] | null;
+        };
+        SeriesRead: {
+            number: number;
+            asked: components["schemas"]["SeriesAsked"];
+            report: components["schemas"]["SeriesReport"];
+            /** @description The machine had a certificate from before the file begins until it was read. */
+            certified: boolean;
+            read_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            read_at: string;
+        };
+        SeriesAsked: {
+            units: {
+                [key: string]: string;
+            };
+            zone: string;
+            time: string;
+            without: string[];
+        };
+        /** @description How a file was read, and what was odd about it. Lines are counted from 1; 0 is none. */
+        SeriesReport: {
+            digest: string;
+            bytes: number;
+            separator: string;
+            decimal_comma: boolean;
+            /** Format: date-time */
+            start: string | null;
+            duration_s: number;
+            rows: number;
+            duplicates: number;
+            out_of_order: number;
+            first_out_of_order: number;
+            untimed: number;
+            first_untimed: number;
+            broken_off: number;
+            uneven: boolean;
+            median_step_s: number;
+            longest_gap: components["schemas"]["SeriesGap"];
+            channels: components["schemas"]["SeriesChannel"][];
+        };
+        SeriesGap: {
+            after_s: number;
+            length_s: number;
+        };
+        SeriesChannel: {
+            name: string;
+            /** @description SI. */
+            unit: string;
+            /** @enum {string} */
+            kind: "pressure" | "temperature" | "flow" | "length" | "volume" | "frequency" | "number" | "other";
+            /** @enum {string} */
+            counted: "" | "gauge" | "absolute";
+            file_unit: string;
+            missing: number;
+            stuck: components["schemas"]["SeriesStuck"][];
+        };
+        SeriesStuck: {
+            from_s: number;
+            to_s: number;
+            value: number;
+        };
+        SeriesChart: {
+            channel: string;
+            unit: string;
+            file_unit: string;
+            counted: string;
+            /** Format: date-time */
+            start: string | null;
+            t_s: number[];
+            values: (number | null)[];
+            /** @description null: not asked for, or no sample lies between the two times. */
+            window: components["schemas"]["SeriesSummary"] | null;
+        };
+        SeriesSummary: {
+            from_s: number;
+            to_s: number;
+            cut_s: number;
+            rows: number;
+            parts: number;
+            block_s: number;
+            status: components["schemas"]["Steadiness"];
+            channels: components["schemas"]["ChannelSummary"][];
+        };
+        /** @enum {string} */
+        Steadiness: "steady" | "not_steady" | "undecided";
+        /** @description What a window says about a channel, in its SI unit. What nobody can say is null. */
+        ChannelSummary: {
+            name: string;
+            unit: string;
+            status: components["schemas"]["Steadiness"];
+            /** @enum {string} */
+            reason: "" | "too_short" | "still_settling" | "drifting" | "run_longer";
+            drift: number | null;
+            u_drift: number | null;
+            tol: number | null;
+            budget: number | null;
+            /** @description Rows of the window without a value. */
+            missing: number;
+            /** @description Stretches of one value, in the window or reaching into it, while those beside vary. */
+            stuck: components["schemas"]["SeriesStuck"][];
+            mean: components["schemas"]["SeriesMean"];
+            without: components["schemas"]["SeriesMean"] | null;
+            outliers: components["schemas"]["SeriesOutlier"][];
+            outlier_count: number;
+            decide: boolean;
+        };
+        SeriesMean: {
+            n: number;
+            mean: number | null;
+            s: number | null;
+            u: number | null;
+            /** @description s/√n, which takes every sample for news. */
+            u_naive: number | null;
+            n_eff: number | null;
+            tau: number | null;
+            nu: number | null;
+            status: string;
+        };
+        SeriesOutlier: {
+            t_s: number;
+            value: number;
+        };
+        /** @description Either a file or a logger. Without times it is all of it. */
+        TakeWindow: {
+            point: number;
+            file?: number;
+            logger?: number;
+            from_s?: number;
+            to_s?: number;
+            channels: components["schemas"]["AskedChannel"][];
+            vessel?: components["schemas"]["AskedVessel"];
+            client_key: components["schemas"]["ClientKey"];
+        };
+        AskedChannel: {
+            channel: string;
+            /** @description Name of a quantity, or pointer of a condition; without it the channel is only looked at. */
+            quantity?: string;
+            instrument?: number;
+            /** @enum {string} */
+            counted?: "" | "gauge" | "absolute";
+            /** @description The pressure of a vessel that is shut in: its leak is looked for. */
+            decay?: boolean;
+        };
+        AskedVessel: {
+            volume_m3: number;
+            u_volume_m3?: number;
+            ambient_pa?: number;
+            ambient_channel?: string;
+            gas_channel?: string;
+            u_change_k?: number;
+        };
+        SeriesWindows: {
+            items: components["schemas"]["SeriesWindow"][];
+        };
+        SeriesWindow: {
+            id: number;
+            point: number;
+            file: number | null;
+            /** @description Number of the reading of the file. */
+            read: number | null;
+            logger: number | null;
+            from_s: number;
+            to_s: number;
+            /** Format: date-time */
+            start: string | null;
+            status: components["schemas"]["Steadiness"];
+            window: components["schemas"]["WindowFound"];
+            channels: components["schemas"]["WindowChannel"][];
+            decide: boolean;
+            /** @description Somebody has to decide before the run can be confirmed. */
+            open: boolean;
+            certified: boolean;
+            taken_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            taken_at: string;
+            decisions: components["schemas"]["WindowDecision"][];
+        };
+        WindowFound: {
+            from_s: number;
+            to_s: number;
+            cut_s: number;
+            rows: number;
+            parts: number;
+            block_s: number;
+        };
+        WindowChannel: {
+            channel: string;
+            quantity: string;
+            title: string;
+            instrument: components["schemas"]["RunInstrument"] | null;
+            counted: string;
+            decay: boolean;
+            /** @description It has part in the verdict, as the run says. */
+            counts: boolean;
+            marks: components["schemas"]["Said"][];
+            found: components["schemas"]["ChannelSummary"] | null;
+            leak: components["schemas"]["SeriesLeak"] | null;
+            result: components["schemas"]["RunQuantity"] | null;
+        };
+        /** @description What a vessel loses, as air of 100 kPa and 20 °C. It shows tightness only, and is no safety test. */
+        SeriesLeak: {
+            /** @enum {string} */
+            status: "missing_condition" | "too_short" | "leak" | "none_found";
+            leak_m3s: number | null;
+            u: number | null;
+            upper95_m3s: number | null;
+            nu: number | null;
+            slope_pa_s: number | null;
+            u_slope_pa_s: number | null;
+            fall: number | null;
+            linear: boolean;
+            temperature_corrected: boolean;
+            n: number;
+        };
+        WindowDecision: {
+            decide: components["schemas"]["WindowAnswer"];
+            reason: string;
+            by: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+        };
+        /** @enum {string} */
+        WindowAnswer: "keep" | "leave_out" | "strike";
+        DecideWindow: {
+            decide: components["schemas"]["WindowAnswer"];
+            reason: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        SendingLogger: {
+            id: number;
+            build: number;
+            name: string;
+            made_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            made_at: string;
+            revoked_by: components["schemas"]["Person"] | null;
+            /** Format: date-time */
+            revoked_at: string | null;
+            bytes: number;
+            /** Format: date-time */
+            heard_at: string | null;
+            /** Format: date-time */
+            newest: string | null;
+            allowed_actions: "revoke_logger"[];
+        };
+        MadeLogger: {
+            id: number;
+            build: number;
+            name: string;
+            made_by: components["schemas"]["Person"];
+            /** Format: date-time */
+            made_at: string;
+            revoked_by: components["schemas"]["Person"] | null;
+            /** Format: date-time */
+            revoked_at: string | null;
+            bytes: number;
+            /** Format: date-time */
+            heard_at: string | null;
+            /** Format: date-time */
+            newest: string | null;
+            allowed_actions: "revoke_logger"[];
+            /** @description Shown this once. */
+            token: string | null;
+        };
+        Loggers: {
+            items: components["schemas"]["SendingLogger"][];
+            next: number | null;
+            allowed_actions: "make_logger"[];
+        };
+        MakeLogger: {
+            name: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
+        /** @description Samples one by one, or rows. */
+        SendSamples: {
+            client_key: components["schemas"]["ClientKey"];
+            samples?: components["schemas"]["Sample"][];
+            channels?: components["schemas"]["SampleChannel"][];
+            /** @description Each a time and then a value for each of the channels, null where one is missing. */
+            rows?: unknown[][];
+        };
+        Sample: {
+            /** Format: date-time */
+            t: string;
+            channel: string;
+            value: number | null;
+            unit: string;
+        };
+        SampleChannel: {
+            name: string;
+            unit: string;
+        };
+        SamplesKept: {
+            /** @description Number of the run that they went to; null: none is open. */
+            run: number | null;
+            certified: boolean;
+            kept: number;
+            missing: number;
+            new_channels: string[];
+            problems: components["schemas"]["SampleProblem"][];
+            problem_count: number;
+        };
+        SampleProblem: {
+            sample: number;
+            /** @enum {string} */
+            code: "unit_unknown" | "unit_mixed" | "channels_full" | "clock_back" | "clock_ahead";
+            message: string;
+        };
     };
     responses: {
         /** @description What went wrong. */
@@ -5363,6 +6005,10 @@ export interface components {
         /** @description The number of the operating point, of those of its run. */
         Point: number;
         Reading: number;
+        /** @description The number of the part, from 1. */
+        Part: number;
+        Window: number;
+        Logger: number;
         Remark: number;
         Entry: number;
         File: number;
@@ -9145,6 +9791,536 @@ export interface operations {
             400: components["responses"]["Problem"];
             401: components["responses"]["Problem"];
             404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    seriesFiles: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The files, in the order in which they came. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesFiles"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    addSeriesFile: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AddSeriesFile"];
+            };
+        };
+        responses: {
+            /** @description It was announced before, or the run has the same file already. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesFile"];
+                };
+            };
+            /** @description Its parts can be sent. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesFile"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    seriesFile: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                file: components["parameters"]["File"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The file. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesFile"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    putSeriesPart: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                file: components["parameters"]["File"];
+                /** @description The number of the part, from 1. */
+                part: components["parameters"]["Part"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/octet-stream": string;
+            };
+        };
+        responses: {
+            /** @description The file, with the parts that are there. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesFile"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    completeSeriesFile: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                file: components["parameters"]["File"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CompleteSeriesFile"];
+            };
+        };
+        responses: {
+            /** @description The file as it was read; of one that the run has already, that. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesFile"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    seriesChart: {
+        parameters: {
+            query: {
+                channel: string;
+                /** @description Seconds from the start of the series. */
+                from?: number;
+                /** @description Seconds from the start of the series. */
+                to?: number;
+                points?: number;
+                /** @description Whether to tell how the channel is between the two times; of a long file this takes longer than the points. */
+                window?: boolean;
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                file: components["parameters"]["File"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The chart. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesChart"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    loggerChart: {
+        parameters: {
+            query: {
+                channel: string;
+                /** @description Seconds from the start of the series. */
+                from?: number;
+                /** @description Seconds from the start of the series. */
+                to?: number;
+                points?: number;
+                /** @description Whether to tell how the channel is between the two times; of a long file this takes longer than the points. */
+                window?: boolean;
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                logger: components["parameters"]["Logger"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The chart. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesChart"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    seriesWindows: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The windows, in the order in which they were taken; what they come to stands in the run. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesWindows"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    takeWindow: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TakeWindow"];
+            };
+        };
+        responses: {
+            /** @description It was taken before. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesWindow"];
+                };
+            };
+            /** @description It was taken. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesWindow"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    decideWindow: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+                window: components["parameters"]["Window"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["DecideWindow"];
+            };
+        };
+        responses: {
+            /** @description The window. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesWindow"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    loggers: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The loggers, newest first. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Loggers"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    makeLogger: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["MakeLogger"];
+            };
+        };
+        responses: {
+            /** @description It was made before. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MadeLogger"];
+                };
+            };
+            /** @description It may send. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MadeLogger"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    revokeLogger: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                logger: components["parameters"]["Logger"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description It may not send any more. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SendingLogger"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    sendSamples: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SendSamples"];
+            };
+        };
+        responses: {
+            /** @description They were kept before; this is what was answered then. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SamplesKept"];
+                };
+            };
+            /** @description They are kept. */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SamplesKept"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
             default: components["responses"]["Problem"];
         };
     };
