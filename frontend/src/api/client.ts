@@ -57,6 +57,18 @@ export async function ask<T>(call: Promise<Reply<T>>): Promise<Answer<T>> {
   }
 }
 
+/** askIfChanged waits as ask does, for a call that names what it has: "same" where that stands. */
+export async function askIfChanged<T>(call: Promise<Reply<T>>): Promise<Answer<T> | "same"> {
+  const seen = { status: 0 };
+  const answer = await ask(
+    call.then((r) => {
+      seen.status = r.response.status;
+      return r;
+    }),
+  );
+  return seen.status === 304 ? "same" : answer;
+}
+
 function troubleOf(e: unknown): Trouble {
   if (e instanceof SessionEnded) {
     return expired;
@@ -71,8 +83,14 @@ function troubleOf(e: unknown): Trouble {
 /** What came of sending something that was written earlier: the id that the notebook gave it, where it has one. */
 export type Sent = { ok: true; id: number | null } | { ok: false; trouble: Trouble };
 
+/** Where the number of what was made stands in an answer that shows the whole it was added to: the last of a list with that name. */
+export interface Finding {
+  list: string;
+  name: string;
+}
+
 /** sendAsMember posts what was written earlier, a file as it is or an object, to a path that was known then. */
-export async function sendAsMember(path: string, body: Blob | Record<string, unknown>): Promise<Sent> {
+export async function sendAsMember(path: string, body: Blob | Record<string, unknown>, finding?: Finding): Promise<Sent> {
   const file = body instanceof Blob;
   const request = new Request(location.origin + path, {
     method: "POST",
@@ -85,11 +103,22 @@ export async function sendAsMember(path: string, body: Blob | Record<string, unk
     if (!response.ok) {
       return { ok: false, trouble: troubleFrom(response.status, answer) };
     }
-    const id = typeof answer === "object" && answer !== null && "id" in answer ? answer.id : null;
-    return { ok: true, id: typeof id === "number" ? id : null };
+    return { ok: true, id: finding ? numberIn(answer, finding) : numberOf(answer, "id") };
   } catch (e) {
     return { ok: false, trouble: troubleOf(e) };
   }
+}
+
+function numberOf(answer: unknown, name: string): number | null {
+  const v = typeof answer === "object" && answer !== null && name in answer ? (answer as Record<string, unknown>)[name] : null;
+  return typeof v === "number" ? v : null;
+}
+
+function numberIn(answer: unknown, { list, name }: Finding): number | null {
+  const all = typeof answer === "object" && answer !== null && list in answer ? (answer as Record<string, unknown>)[list] : null;
+  const named = (x: unknown) => typeof x === "object" && x !== null && "name" in x && x.name === name;
+  const listed: unknown[] = Array.isArray(all) ? all : [];
+  return numberOf(listed.filter(named).at(-1), "number");
 }
 
 /** newKey makes the key that lets a request be sent again without doing its work twice. */

@@ -123,3 +123,32 @@ test("nobody sends what another account wrote", async () => {
   expect(asked).toEqual([]);
   expect((await readAll(2)).length).toBe(1);
 });
+
+// What belongs to something that was begun without signal (common practice, no
+// source): it goes to that and to nothing else, or it says why it can't.
+const point = { account: 1, about: "run 2 of 3", says: "Point", path: "/runs/2/points", body: { name: "Shut" }, key: "p1", finding: { list: "points", name: "Shut" } };
+const reading = { account: 1, about: "run 2 of 3", says: "Reading", path: "/runs/2/points/{p1}/readings", body: { values: [1] }, key: "r1" };
+
+test("a path refers to the number that an earlier parcel got, found by its name in the answer", async () => {
+  await putAll(1, [point, reading]);
+  await deliver(1);
+  asked = [];
+  answers = [() => new Response(JSON.stringify({ number: 2, points: [{ number: 4, name: "As drawn" }, { number: 5, name: "Shut" }] }), { status: 201 }), created(9)];
+  expect(await deliver(1)).toBeNull();
+  expect(asked.map((a) => a.path)).toEqual(["/runs/2/points", "/runs/2/points/5/readings"]);
+  expect(await readAll(1)).toEqual([]);
+});
+
+test("what belongs to a refused parcel waits, and says so once that one is thrown away", async () => {
+  await putAll(1, [point, reading]);
+  await deliver(1);
+  answers = [refused];
+  await deliver(1);
+  asked = [];
+  await deliver(1);
+  expect(asked).toEqual([]);
+  await throwAway("p1");
+  await deliver(1);
+  expect(asked).toEqual([]);
+  expect((await readAll(1)).map((p) => p.refused)).toEqual([expect.stringContaining("thrown away")]);
+});

@@ -70,10 +70,16 @@ async function deliverAll(account: number): Promise<Trouble | null> {
   const kept = (key: string) => all.some((p) => p.key === key);
   for (const parcel of all) {
     const body = parcel.refused === null ? await filled(parcel.body, kept) : null;
-    if (body === null) {
+    const path = body === null ? null : await filledPath(parcel.path, kept);
+    if (path === gone) {
+      await refuse(parcel.key, "What it belongs to was thrown away here. Throw this away as well, or type it once more where it belongs.");
+      changed();
+      continue;
+    }
+    if (body === null || path === null) {
       continue; // refused, or it refers to one that was
     }
-    const answer = await sendAsMember(parcel.path, body);
+    const answer = await sendAsMember(path, body, parcel.finding);
     if (answer.ok) {
       await remove(parcel.key, answer.id);
     } else if (waits(answer.trouble)) {
@@ -119,6 +125,16 @@ async function filled(body: Parcel["body"], kept: (key: string) => boolean): Pro
   };
   const whole = await walk(body);
   return missing.size > 0 ? null : (whole as Record<string, unknown>);
+}
+
+/** filledPath puts the number of a sent parcel where a path refers to it; null when that one was not sent. */
+async function filledPath(path: string, kept: (key: string) => boolean): Promise<string | typeof gone | null> {
+  const refers = /\{(\w+)\}/.exec(path)?.[1];
+  if (refers === undefined) {
+    return path;
+  }
+  const id = await givenTo(refers);
+  return id !== null ? path.replace(`{${refers}}`, String(id)) : kept(refers) ? null : gone;
 }
 
 /** useOutbox gives the parcels of an account about one thing, or all of them, as they come and go; sent says how many went while the page was shown. */

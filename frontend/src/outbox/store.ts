@@ -1,4 +1,5 @@
 import { openDB, type DBSchema, type IDBPDatabase } from "idb";
+import type { Finding } from "../api/client";
 
 /**
  * A parcel is something that was written here and that the notebook does not
@@ -13,8 +14,10 @@ export interface Parcel {
   about: string;
   /** What it is, in a few words. */
   says: string;
-  /** Where it goes: POST to this path. */
+  /** Where it goes: POST to this path; {key} in it stands for the number that an earlier parcel gets. */
   path: string;
+  /** Where the answer says that number, for a parcel that others refer to and whose answer shows more than what was sent. */
+  finding?: Finding;
   /** A picture or file as it is, or an object; {"given_to": key} in it stands for the id that an earlier parcel gets. */
   body: Blob | Record<string, unknown>;
   at: string;

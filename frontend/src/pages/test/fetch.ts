@@ -1,4 +1,4 @@
-import { api, ask, type Answer, type Schema } from "../../api/client";
+import { api, ask, askIfChanged, type Answer, type Schema } from "../../api/client";
 import { buildPath, type BuildAddress } from "../build/fetch";
 
 export type Test = Schema<"Test">;
@@ -35,15 +35,7 @@ export const fetchCertificates = (at: OfBuild, before?: number): Promise<Answer<
   ask(api.GET("/api/v1/projects/{project}/builds/{build}/certificate", { params: { path: only(at), ...(before === undefined ? {} : { query: { before } }) } }));
 
 /** fetchIfChanged asks for a test sheet; "same" where it stands as it was read under that stamp. */
-export async function fetchIfChanged({ project, build, test }: TestAddress, stamp: string | null): Promise<Answer<Test> | "same"> {
-  const seen = { status: 0 };
+export function fetchIfChanged({ project, build, test }: TestAddress, stamp: string | null): Promise<Answer<Test> | "same"> {
   const header = stamp === null ? {} : { header: { "If-None-Match": stamp } };
-  const call = api.GET("/api/v1/projects/{project}/builds/{build}/tests/{test}", { params: { path: { project, build, test }, ...header } });
-  const answer = await ask(
-    call.then((r) => {
-      seen.status = r.response.status;
-      return r;
-    }),
-  );
-  return seen.status === 304 ? "same" : answer;
+  return askIfChanged(api.GET("/api/v1/projects/{project}/builds/{build}/tests/{test}", { params: { path: { project, build, test }, ...header } }));
 }
