@@ -55,3 +55,15 @@ export function atPlace(n: number, place: number): string {
   const rounded = place < 0 ? Math.round(n * step) / step : Math.round(n / step) * step;
   return (rounded === 0 ? 0 : rounded).toFixed(Math.max(0, -place)).replace("-", "−");
 }
+
+/**
+ * between writes two ends of a range so that they can be told apart: to two
+ * figures of its width or three of the larger end, whichever is finer.
+ */
+export function between(low: number, high: number, unit: Unit): string {
+  const [l, h] = [fromBase(low, unit), fromBase(high, unit)];
+  const least = 1e-12;
+  const place = Math.min(placeOf(Math.max(Math.abs(h - l), least), 2), placeOf(Math.max(Math.abs(h), Math.abs(l), least), 3));
+  const number = (v: number) => atPlace(v, place).replace(/(\.\d*?)0+$/, "$1").replace(/\.$/, "");
+  return withUnit(`${number(l)} to ${number(h)}`, unit);
+}

@@ -10,6 +10,7 @@ import { NewProjectPage } from "./pages/newproject/Page";
 import { NotFound } from "./pages/notfound/Page";
 import { ProjectPage } from "./pages/project/Page";
 import { ProjectsPage } from "./pages/projects/Page";
+import type { RunAddress } from "./pages/run/fetch";
 import { refOf, type Ref } from "./pages/sheet/refs";
 import { SitePage } from "./pages/site/Page";
 import type { TestAddress } from "./pages/test/fetch";
@@ -74,6 +75,8 @@ const TagPage = later<{ tag: number }>(() => import("./pages/build/TagPage"));
 const CheckOfLetter = later<LetterAt>(() => import("./pages/check/Page"));
 const TestsPage = later<BuildAddress>(() => import("./pages/test/ListPage"));
 const TestPage = later<TestAddress>(() => import("./pages/test/Page"));
+const RunsPage = later<BuildAddress>(() => import("./pages/run/ListPage"));
+const RunPage = later<RunAddress>(() => import("./pages/run/Page"));
 const CertificatePage = later<BuildAddress>(() => import("./pages/certificate/Page"));
 const DesignSheet = later<DesignAddress>(() => import("./pages/sheet/Page"));
 
@@ -119,6 +122,10 @@ export function Pages({ account }: { account: number }) {
       <Route path="/projects/:project/builds/:build/tests">{(p) => withBuild(p, (b) => <TestsPage key={b.build} {...b} />)}</Route>
       <Route path="/projects/:project/builds/:build/tests/:test">
         {(p) => withBuild(p, (b) => withId(p.test, (test) => <TestPage key={`${b.build}/${test}`} {...b} test={test} />))}
+      </Route>
+      <Route path="/projects/:project/builds/:build/runs">{(p) => withBuild(p, (b) => <RunsPage key={b.build} {...b} />)}</Route>
+      <Route path="/projects/:project/builds/:build/runs/:run">
+        {(p) => withBuild(p, (b) => withId(p.run, (run) => <RunPage key={`${b.build}/${run}`} {...b} run={run} />))}
       </Route>
       <Route path="/projects/:project/builds/:build/certificate">{(p) => withBuild(p, (b) => <CertificatePage key={b.build} {...b} />)}</Route>
       <Route path="/projects/:project/builds/:build/log">{(p) => withBuild(p, (b) => <LogPage key={b.build} {...b} />)}</Route>

@@ -11,6 +11,7 @@ import { useUnits } from "../../system";
 import { day, listed } from "../../words";
 import { Answers } from "../sheet/Answers";
 import { useNarrow } from "../sheet/narrow";
+import { runsPath } from "../run/fetch";
 import { sheetPath } from "../sheet/refs";
 import { saySheet } from "../sheet/say";
 import { certificatePath, testsPath } from "../test/fetch";
@@ -144,6 +145,15 @@ function Machine({ shown: { build, project, fields, outputs }, etag, take, again
                 Its sheet {`${sheet.letter}.${sheet.number}`}
               </Link>
             </div>
+          </section>
+          <section class="off-paper" aria-label="Measuring">
+            <h2>Measuring</h2>
+            <p>A run lays what is measured on it against what is predicted, and says whether the promise was kept.</p>
+            <p class="row">
+              <Link class="do second" href={runsPath({ project: project.id, build: build.id })}>
+                Its runs
+              </Link>
+            </p>
           </section>
           <section class="off-paper" aria-label="Log and label">
             <h2>Log and label</h2>

@@ -54,9 +54,9 @@ describe("measured against promised", () => {
   it("says each row in words", () => {
     const said = [...stage(900, <Confronted rows={rows} />).querySelectorAll("figure li > p.small")].map((p) => plain(p.textContent));
     expect(said[0]).toContain("Promised 19 to 34 L/min, predicted 25.8 L/min; measured 27.1 ± 1.4 L/min.");
-    expect(said[1]).toContain("Drawing air through the tubes would explain most of it.");
     expect(said[2]).toContain("Promised at least 20 L/min");
     expect(said[4]).toContain("Nothing was promised; not measured.");
+    expect(stage(900, <Confronted rows={rows} />).textContent).toContain("Drawing air through the tubes would explain most of it.");
   });
 
   it("goes by powers of ten where rows differ by more than 20 to 1", () => {

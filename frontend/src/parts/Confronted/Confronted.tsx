@@ -1,3 +1,4 @@
+import type { ComponentChildren } from "preact";
 import { useId, useRef } from "preact/hooks";
 import type { Unit } from "../../units";
 import { Diagonals, Sample } from "../Plot/Key";
@@ -27,8 +28,8 @@ export interface Confrontation {
   outcome: Outcome;
   /** The promise was so wide that to meet it says little. */
   promisedLittle?: boolean;
-  /** Why, or what would decide it, in a sentence. */
-  because?: string;
+  /** Why, or what would decide it: sentences, or paragraphs of their own. */
+  because?: ComponentChildren;
 }
 
 /** Confronted lays what was measured over what was promised, quantity by quantity, with the outcome in a stamp. */
@@ -65,9 +66,8 @@ function Quantity({ group, width }: { group: Group; width: number }) {
               {row.promisedLittle ? <Stamp word="promised little" /> : null}
             </p>
             {across ? <Strip row={row} across={across} measure={measure} /> : null}
-            <p class="small">
-              {rowText(row)} {row.because}
-            </p>
+            <p class="small">{rowText(row)}</p>
+            {typeof row.because === "string" ? <p>{row.because}</p> : row.because}
           </li>
         ))}
       </ul>

@@ -1,4 +1,4 @@
-import { withEnds } from "../../places";
+import { between, withEnds } from "../../places";
 import { figures, fromBase, show, withUnit } from "../../units";
 import type { Confrontation, Outcome } from "./Confronted";
 
@@ -10,7 +10,7 @@ export function promisedText({ promised, unit }: Confrontation): string {
   const number = (v: number) => figures(fromBase(v, unit), 3);
   const { low = null, high = null } = promised ?? {};
   if (low !== null && high !== null) {
-    return `promised ${number(low)} to ${withUnit(number(high), unit)}`;
+    return `promised ${between(low, high, unit)}`;
   }
   if (low !== null) {
     return `promised at least ${withUnit(number(low), unit)}`;
