@@ -54,3 +54,10 @@ func (d database) hasty() *notebook.Notebook {
 	d.t.Cleanup(func() { _ = db.Close() })
 	return notebook.New(db, notebook.Options{Draws: interval.Least, HashKiB: cheapKiB})
 }
+
+// text returns the one text that a query finds.
+func (d database) text(query string) (text string) {
+	d.t.Helper()
+	require.NoError(d.t, d.SQL.QueryRow(query).Scan(&text))
+	return text
+}

@@ -414,8 +414,13 @@ var matrix = map[string]row{
 	"POST " + runsRoute + "/:run/set-aside": {crewOnly, func(b *bundle, who browser) *reply {
 		return who.post(b.opened("matrix-0037")+"/set-aside", map[string]any{"reason": "the valve leaked", "password": password})
 	}},
-	"GET " + runsRoute + "/:run/verdict": {readers, func(b *bundle, who browser) *reply { return who.get(b.judged("matrix-0038") + "/verdict") }},
-	"GET " + runsRoute + "/:run/plan":    {readers, func(b *bundle, who browser) *reply { return who.get(b.opened("matrix-0031") + "/plan") }},
+	"GET " + runsRoute + "/:run/verdict":   {readers, func(b *bundle, who browser) *reply { return who.get(b.judged("matrix-0038") + "/verdict") }},
+	"GET " + runsRoute + "/:run/plan":      {readers, func(b *bundle, who browser) *reply { return who.get(b.opened("matrix-0031") + "/plan") }},
+	"GET /api/v1/projects/:project/export": {readers, func(b *bundle, who browser) *reply { return who.get(b.projectURL() + "/export") }},
+	"GET /api/v1/projects/:project/builds/:build/export": {readers, func(b *bundle, who browser) *reply {
+		return who.get(b.built("matrix-0011") + "/export")
+	}},
+	"GET " + runsRoute + "/:run/export": {readers, func(b *bundle, who browser) *reply { return who.get(b.opened("matrix-0031") + "/export") }},
 	"GET /api/v1/builds/tags/:tag": {readers, func(b *bundle, who browser) *reply {
 		return who.get(fmt.Sprintf("/api/v1/builds/tags/%d", b.as(b.crew).get(b.built("matrix-0011")).number("tag")))
 	}},

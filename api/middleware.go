@@ -116,6 +116,9 @@ func (s *server) limitTime(next echo.HandlerFunc) echo.HandlerFunc {
 		if _, long := room(c); long {
 			most += uploadPatience
 		}
+		if moves(c) {
+			most += exportPatience
+		}
 		ctx, cancel := context.WithTimeout(c.Request().Context(), most)
 		defer cancel()
 		c.SetRequest(c.Request().WithContext(ctx))

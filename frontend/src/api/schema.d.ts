@@ -830,6 +830,30 @@ export interface paths {
         patch: operations["changeProject"];
         trace?: never;
     };
+    "/api/v1/projects/{project}/export": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        /**
+         * Take a project along, as a zip file that stands alone
+         * @description readme.txt says what each file and each column is; digests.txt has the SHA-256
+         *     of every file; JSON holds the same objects as this interface answers; tables are
+         *     CSV (RFC 4180) in SI units. Names of people are in it, and nothing else of theirs.
+         */
+        get: operations["exportProject"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/projects/{project}/site": {
         parameters: {
             query?: never;
@@ -1550,6 +1574,31 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/projects/{project}/builds/{build}/export": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        /**
+         * Take a build along, with its tests, certificates, runs and log
+         * @description readme.txt says what each file and each column is; digests.txt has the SHA-256
+         *     of every file; JSON holds the same objects as this interface answers; tables are
+         *     CSV (RFC 4180) in SI units. Names of people are in it, and nothing else of theirs.
+         */
+        get: operations["exportBuild"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/projects/{project}/builds/{build}/versions": {
         parameters: {
             query?: never;
@@ -1879,6 +1928,33 @@ export interface paths {
          *     worked out each time.
          */
         get: operations["run"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/export": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        /**
+         * Take a run along
+         * @description readme.txt says what each file and each column is; digests.txt has the SHA-256
+         *     of every file; JSON holds the same objects as this interface answers; tables are
+         *     CSV (RFC 4180) in SI units. Names of people are in it, and nothing else of theirs.
+         */
+        get: operations["exportRun"];
         put?: never;
         post?: never;
         delete?: never;
@@ -7565,6 +7641,32 @@ export interface operations {
             default: components["responses"]["Problem"];
         };
     };
+    exportProject: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The zip file. */
+            200: {
+                headers: {
+                    "Content-Disposition": string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/zip": unknown;
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
     site: {
         parameters: {
             query?: never;
@@ -8888,6 +8990,33 @@ export interface operations {
             default: components["responses"]["Problem"];
         };
     };
+    exportBuild: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The zip file. */
+            200: {
+                headers: {
+                    "Content-Disposition": string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/zip": unknown;
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
     changeBuild: {
         parameters: {
             query?: never;
@@ -9524,6 +9653,35 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content?: never;
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    exportRun: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The zip file. */
+            200: {
+                headers: {
+                    "Content-Disposition": string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/zip": unknown;
+                };
             };
             401: components["responses"]["Problem"];
             404: components["responses"]["Problem"];
