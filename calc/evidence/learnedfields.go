@@ -45,8 +45,27 @@ func lessonFields(extra ...calc.Judge) []calc.Field {
 // lesson is an input that a lesson is in.
 type lesson interface{ base() UpdateIn }
 
-func lessonRelations[I lesson]() []calc.Relation[I] {
+// coefficientsMost bounds how many coefficients are learned at once: more than
+// the model has.
+const coefficientsMost = 30
+
+// amount bounds what is learned from at once, so that an answer comes within
+// seconds.
+type amount struct {
+	builds int
+	values int // of all builds together
+}
+
+// To leave each build out in turn takes a lesson for each.
+var (
+	forOneLesson   = amount{500, 500}
+	forLeavingEach = amount{40, 200}
+)
+
+func lessonRelations[I lesson](most amount) []calc.Relation[I] {
 	return []calc.Relation[I]{
+		{At: "/m0", Code: calc.Range, Of: []string{"/m0"}, Broken: func(in I) string { return tooMany(len(in.base().M0)) }},
+		{At: "/builds", Code: calc.Range, Of: []string{"/builds"}, Broken: func(in I) string { return most.broken(in.base().Builds) }},
 		{At: "/P0", Of: []string{"/m0", "/P0"}, Broken: func(in I) string { return sizeOf(in.base().P0, len(in.base().M0)) }},
 		{At: "/P0", Code: calc.Range, Of: []string{"/m0", "/P0"}, Broken: func(in I) string { return definite(in.base().P0) }},
 		fits("/omega", []string{"/m0"}, "%d coefficients", func(in I) int { return len(in.base().Omega) }, func(in I) int { return len(in.base().M0) }),
@@ -59,6 +78,26 @@ func lessonRelations[I lesson]() []calc.Relation[I] {
 	}
 }
 
+// tooMany faults more coefficients than are learned at once.
+func tooMany(coefficients int) string {
+	if coefficients <= coefficientsMost {
+		return ""
+	}
+	return fmt.Sprintf("There are %d coefficients. At most %d are learned at once: leave out those that nothing here hangs on.", coefficients, coefficientsMost)
+}
+
+// broken faults more builds or values than are learned from at once.
+func (a amount) broken(builds []BuildIn) string {
+	values := 0
+	for _, b := range builds {
+		values += len(b.Y)
+	}
+	if len(builds) <= a.builds && values <= a.values {
+		return ""
+	}
+	return fmt.Sprintf("There are %d builds with %d values together. At most %d builds with %d values are worked out at once: take the newest, or one value of each quantity and build.", len(builds), values, a.builds, a.values)
+}
+
 // sizeOf faults a list or rows that are not of n coefficients.
 func sizeOf(of calc.ListOrRows, n int) string {
 	if of.Rows == nil && len(of.List) == n || of.Rows != nil && of.Rows.Is(n, n) {
@@ -69,7 +108,7 @@ func sizeOf(of calc.ListOrRows, n int) string {
 
 // definite faults a list or rows that are no covariance.
 func definite(of calc.ListOrRows) string {
-	if Covariance(covariance(of, false)) {
+	if max(len(of.List), len(of.Rows)) > coefficientsMost || Covariance(covariance(of, false)) {
 		return ""
 	}
 	return "This is no covariance of uncertain coefficients: it must be symmetric and positive definite. Each variance is above 0, and two coefficients that hang together fully count once."
@@ -150,13 +189,13 @@ var update = calc.New(calc.Description{
 		calc.Gives("/warnings", "", "what the builds can't tell", "variance removed < 0.1; |shift| > 3; largest |correlation| in P > 0.9", linearAlgebra, "/variance_removed", "/shift", "/P", "/names").As(calc.Texts),
 	},
 	Equation: "m = m₀ + H⁻¹·Σ w·JᵀS⁻¹(y − g)",
-	Validity: "Models that are planes over the step that is taken: g(m) = g + J·(m − m₀). Start from set 0 with all builds each time: a lesson on a lesson counts builds twice. Builds that were set aside are left out before, and counted beside it.",
+	Validity: "At most 500 builds with 500 values together, and 30 coefficients. Models that are planes over the step that is taken: g(m) = g + J·(m − m₀). Start from set 0 with all builds each time: a lesson on a lesson counts builds twice. Builds that were set aside are left out before, and counted beside it.",
 	Sources:  []string{gaussNewton, bySpread},
 	Example: []byte(`{"m0": [0, 0], "P0": [0.75, 0.75], "omega": [0.5, 0.5], "disc": 0.02, "names": ["intake loss", "drift velocity"], "builds": [
 		{"name": "mill race", "y": [9700, 0.00051], "g": [9900, 0.00054], "J": [[-300, 20], [-0.00002, -0.00003]], "R": [60, 0.00001]},
 		{"name": "quarry", "y": [12100, 0.00071], "g": [12300, 0.00074], "J": [[-350, 30], [-0.00003, -0.00004]], "R": [[6400, 0], [0, 2e-10]]},
 		{"name": "weir", "y": [7900, null], "g": [8000, 0.0004], "J": [[-250, 20], [-0.00002, -0.00002]], "R": [60, 0.00001]}]}`),
-}, UpdateIn{RobustNu: RobustNu, Widen: true}, Update, lessonRelations[UpdateIn]()...)
+}, UpdateIn{RobustNu: RobustNu, Widen: true}, Update, lessonRelations[UpdateIn](forOneLesson)...)
 
 var leaveOneOut = calc.New(calc.Description{
 	Name: "evidence/leave_one_out", Answers: "whether what the builds say of coefficients may be adopted: each build is predicted by the others",
@@ -174,13 +213,13 @@ var leaveOneOut = calc.New(calc.Description{
 		calc.Gives("/coverage/upper", "", "upper end of that share, 95 %", "after Wilson", wilsonSource, "/coverage/k", "/coverage/n"),
 	},
 	Equation: "mean over builds of CRPS(learned without it) − CRPS(current)",
-	Validity: "The other conditions are for the group: builds of at least two crews, a check that the model is no more bent than the lesson allows, coefficients within what is possible, and two people who sign.",
+	Validity: "At most 40 builds with 200 values together, and 30 coefficients. The other conditions are for the group: builds of at least two crews, a check that the model is no more bent than the lesson allows, coefficients within what is possible, and two people who sign.",
 	Sources:  []string{leftOut, wilsonSource},
 	Example: []byte(`{"m0": [0], "P0": [0.75], "omega": [0.5], "names": ["intake loss"], "builds": [
 		{"name": "mill race", "y": [9700], "g": [9900], "J": [[-300]], "R": [60]},
 		{"name": "quarry", "y": [12000], "g": [12300], "J": [[-350]], "R": [80]},
 		{"name": "weir", "y": [7800], "g": [8000], "J": [[-250]], "R": [60]}]}`),
-}, LeaveOneOutIn{RobustNu: RobustNu, Widen: true, MinBuilds: 3}, LeaveOut, lessonRelations[LeaveOneOutIn]()...)
+}, LeaveOneOutIn{RobustNu: RobustNu, Widen: true, MinBuilds: 3}, LeaveOut, lessonRelations[LeaveOneOutIn](forLeavingEach)...)
 
 var plan = calc.New(calc.Description{
 	Name: "evidence/plan", Answers: "what to measure on a build to learn most about the next design",
@@ -210,6 +249,7 @@ var plan = calc.New(calc.Description{
 		{"name": "free air, valve open", "J": [-0.00002, -0.00003], "u": 0.00001, "g": 0.00054, "cost": 2},
 		{"name": "pressure, valve half shut", "J": [-150, 60], "u": 60, "g": 10400}]}`),
 }, PlanIn{Steps: 3}, PlanRun,
+	calc.Relation[PlanIn]{At: "/P", Code: calc.Range, Of: []string{"/P"}, Broken: func(in PlanIn) string { return tooMany(in.size()) }},
 	calc.Relation[PlanIn]{At: "/P", Of: []string{"/P"}, Broken: func(in PlanIn) string { return sizeOf(in.P, in.size()) }},
 	calc.Relation[PlanIn]{At: "/P", Code: calc.Range, Of: []string{"/P"}, Broken: func(in PlanIn) string { return definite(in.P) }},
 	fits("/target", []string{"/P"}, "%d coefficients", func(in PlanIn) int { return len(in.Target) }, PlanIn.size),

@@ -10,6 +10,7 @@ import (
 
 	"leat/calc/calctest"
 	"leat/calc/evidence"
+	"leat/calc/reckon"
 )
 
 // Results that another program worked out: Python with 22 digits, written from
@@ -29,6 +30,31 @@ func lesson(changes ...string) string {
 		text = strings.Replace(text, changes[i], changes[i+1], 1)
 	}
 	return text
+}
+
+// many are builds with so many values each, of one coefficient.
+func many(builds, values int) string {
+	list := make([]string, builds)
+	for i := range list {
+		list[i] = fmt.Sprintf(`{"name": "%d", "y": [%[2]s], "g": [%[2]s], "J": [%[3]s], "R": [%[2]s]}`, i, entries("1", values), entries("[1]", values))
+	}
+	return `{"m0": [0], "P0": [0.75], "omega": [0.5], "builds": [` + strings.Join(list, ", ") + `]}`
+}
+
+// vague is a lesson of so many coefficients, and of no build.
+func vague(coefficients int) string {
+	return fmt.Sprintf(`{"m0": [%s], "P0": [%[2]s], "omega": [%[2]s], "builds": []}`, entries("0", coefficients), entries("1", coefficients))
+}
+
+func entries(one string, n int) string { return strings.TrimSuffix(strings.Repeat(one+",", n), ",") }
+
+// As many builds, values and coefficients as are learned from at once are answered.
+func TestTheMostThatIsLearnedFromAtOnce(t *testing.T) {
+	for _, c := range [][2]string{{"leave_one_out", many(40, 5)}, {"update", many(500, 1)}, {"update", many(1, 500)}, {"update", vague(30)}} {
+		a, _, err := reckon.Run("evidence/"+c[0], []byte(c[1]))
+		require.NoError(t, err)
+		require.True(t, a.OK, "%v", a.Faults)
+	}
 }
 
 // Section 8.1 of the specification of evidence.
@@ -82,6 +108,12 @@ func TestFaultsOfLessons(t *testing.T) {
 		{"evidence/update", lesson(`"y": [1]`, `"y": [1e300]`), "range", ""},
 		{"evidence/update", lesson(`"omega": [0.5]`, `"omega": [0.5], "min_builds": 3`), "unknown_field", "/min_builds"},
 		{"evidence/leave_one_out", lesson(`"g": [1]`, `"g": [0]`), "range", "/builds/0/g/0"},
+		{"evidence/leave_one_out", many(41, 1), "range", "/builds"},
+		{"evidence/leave_one_out", many(3, 67), "range", "/builds"},
+		{"evidence/update", many(501, 1), "range", "/builds"},
+		{"evidence/update", many(1, 501), "range", "/builds"},
+		{"evidence/update", vague(31), "range", "/m0"},
+		{"evidence/update", vague(200_000), "range", "/m0"},
 		{"evidence/leave_one_out", lesson(`"omega": [0.5]`, `"omega": [0.5], "min_builds": 1`), "range", "/min_builds"},
 		{"evidence/leave_one_out", lesson(`"omega": [0.5]`, `"omega": [0.5], "min_builds": 2.5`), "range", "/min_builds"},
 	})
