@@ -36,8 +36,10 @@ var apart = map[string]map[string]int{
 	// Stewards who took no part; the crew has opened the run, and may set it aside.
 	"POST " + runsRoute + "/:run/confirm":   {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
 	"POST " + runsRoute + "/:run/set-aside": {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
-	"POST " + revisionRoute + "/outcomes":   {"checker": 200, "steward and checker": 200, "keeper and checker": 200},
-	"POST " + revisionRoute + "/withdraw":   {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
+	// Stewards who did not propose it.
+	"POST " + setsRoute + "/:proposal/adopt": {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200, "crew and steward": 200},
+	"POST " + revisionRoute + "/outcomes":    {"checker": 200, "steward and checker": 200, "keeper and checker": 200},
+	"POST " + revisionRoute + "/withdraw":    {"steward": 200, "steward and checker": 200, "keeper and steward": 200, "former crew and steward": 200},
 }
 
 const (
@@ -421,6 +423,16 @@ var matrix = map[string]row{
 		return who.get(b.built("matrix-0011") + "/export")
 	}},
 	"GET " + runsRoute + "/:run/export": {readers, func(b *bundle, who browser) *reply { return who.get(b.opened("matrix-0031") + "/export") }},
+	"GET /api/v1/evidence":              {readers, reads("/api/v1/evidence")},
+	"GET " + setsRoute:                  {readers, reads(setsRoute)},
+	"POST " + setsRoute: {makers, func(b *bundle, who browser) *reply {
+		b.confirmed(true)
+		return who.post(setsRoute, toPropose("matrix-0040"))
+	}},
+	"GET " + setsRoute + "/:proposal": {readers, func(b *bundle, who browser) *reply { return who.get(b.proposedByOther("matrix-0041")) }},
+	"POST " + setsRoute + "/:proposal/adopt": {[6]int{401, 401, 401, 403, 403, 403}, func(b *bundle, who browser) *reply {
+		return who.post(b.proposedByOther("matrix-0042")+"/adopt", withPassword)
+	}},
 	"GET /api/v1/builds/tags/:tag": {readers, func(b *bundle, who browser) *reply {
 		return who.get(fmt.Sprintf("/api/v1/builds/tags/%d", b.as(b.crew).get(b.built("matrix-0011")).number("tag")))
 	}},

@@ -330,6 +330,25 @@ var provoked = map[string]func(b *bundle) *reply{
 		b.as(b.kind("steward")).post(run+"/confirm", withPassword)
 		return b.as(b.kind("keeper and steward")).post(run+"/confirm", withPassword)
 	},
+	"own-proposal": func(b *bundle) *reply {
+		steward := b.kind("steward")
+		return b.as(steward).post(b.proposedSet(steward, "problem-0040")+"/adopt", withPassword)
+	},
+	"sole-author": func(b *bundle) *reply {
+		b.confirmed(false)
+		return b.as(b.crew).post(setsRoute, toPropose("problem-0041"))
+	},
+	"nothing-learned": func(b *bundle) *reply { return b.as(b.crew).post(setsRoute, toPropose("problem-0042")) },
+	"set-working": func(b *bundle) *reply {
+		b.confirmed(true)
+		b.as(b.crew).post(setsRoute, toPropose("problem-0043"))
+		return b.as(b.member).post(setsRoute, toPropose("problem-0044"))
+	},
+	"set-refused": func(b *bundle) *reply {
+		path := b.proposedSet(b.crew, "problem-0045")
+		b.as(b.kind("steward")).post(path+"/adopt", withPassword)
+		return b.as(b.kind("keeper and steward")).post(path+"/adopt", withPassword)
+	},
 	"revision-not-cleared": func(b *bundle) *reply {
 		return b.as(b.crew).post(b.projectURL()+"/builds", b.newBuildOf(int64(b.design), "problem-0015"))
 	},

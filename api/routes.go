@@ -75,6 +75,11 @@ var routes = []route{
 	{http.MethodPost, "/api/v1/instruments/:instrument/calibrations", member, (*server).calibrate},
 	{http.MethodPost, "/api/v1/instruments/:instrument/found-wrong", member, (*server).foundWrong},
 	{http.MethodPost, "/api/v1/instruments/:instrument/retire", member, (*server).retireInstrument},
+	{http.MethodGet, "/api/v1/evidence", member, (*server).evidence},
+	{http.MethodGet, "/api/v1/coefficient-sets", member, (*server).setProposals},
+	{http.MethodPost, "/api/v1/coefficient-sets", member, (*server).proposeSet},
+	{http.MethodGet, "/api/v1/coefficient-sets/:proposal", member, (*server).setProposal},
+	{http.MethodPost, "/api/v1/coefficient-sets/:proposal/adopt", member, (*server).adoptSet},
 	{http.MethodGet, "/api/v1/record", member, (*server).record},
 
 	{http.MethodGet, "/api/v1/stock", member, (*server).stock},

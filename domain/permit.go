@@ -81,6 +81,9 @@ const (
 	SetTemplate     Action = "propose_template"
 	ApproveTemplate Action = "sign_template" // as a steward, or as a second
 
+	ProposeSet Action = "propose_set" // of coefficients
+	AdoptSet   Action = "adopt_set"
+
 	ChangeSelf Action = "change_own_account" // name, units, password, sessions
 )
 
@@ -169,6 +172,9 @@ var rules = map[Action]rule{
 	ApproveSafety:   {},
 	SetTemplate:     {keeper: true},
 	ApproveTemplate: {},
+
+	ProposeSet: {},
+	AdoptSet:   {steward: true}, // who did not propose it
 
 	ChangeSelf: {},
 }

@@ -65,6 +65,8 @@ func TestPermitTable(t *testing.T) {
 		{domain.RecordReadings, allowed, allowed, domain.Conflict, allowed},
 		{domain.StrikeReadings, allowed, allowed, domain.Conflict, allowed},
 		{domain.PutForward, allowed, allowed, domain.Conflict, allowed},
+		{domain.ProposeSet, allowed, allowed, allowed, allowed},
+		{domain.AdoptSet, domain.Forbidden, domain.Forbidden, domain.Forbidden, allowed},
 		{domain.SignRun, domain.Forbidden, domain.Forbidden, domain.Forbidden, allowed},
 		{domain.PutAside, domain.Forbidden, domain.Forbidden, domain.Forbidden, allowed},
 		{domain.LetSend, allowed, allowed, domain.Conflict, allowed},

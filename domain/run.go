@@ -46,6 +46,7 @@ type Run struct {
 	Verdict   *RunVerdict // without its body in a list
 	Ends      []RunEnd    // in the order in which they were signed
 	Newest    int         // number of the newest version of the build
+	Taught    bool        // its set of coefficients was learned from this build
 	Counts    RunCounts
 
 	// Nil in a list.

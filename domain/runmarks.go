@@ -47,6 +47,9 @@ func (r Run) Hindsight() (why []string) {
 	if v := r.Verdict; v != nil && v.Calc != r.CalcVersion {
 		why = append(why, "The prediction was registered by version "+r.CalcVersion+" of the calculation, and version "+v.Calc+" worked out the verdict.")
 	}
+	if r.Taught {
+		why = append(why, "Set "+r.CoefficientSet+" of coefficients, with which it is predicted, was learned from runs of this machine.")
+	}
 	return why
 }
 

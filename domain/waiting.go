@@ -20,6 +20,7 @@ const (
 	AwaitsCalibration AwaitedKind = "instrument"    // due, for keepers
 	AwaitsSignature   AwaitedKind = "test"          // on a test sheet that runs
 	AwaitsCertificate AwaitedKind = "certificate"   // on a test that was passed
+	AwaitsSet         AwaitedKind = "coefficients"  // a proposal of a set, by a steward
 	AwaitsNewTest     AwaitedKind = "lapse"         // of a certificate that ends soon
 	AwaitsConfirming  AwaitedKind = "run"           // by a steward who took no part in it
 )

@@ -145,16 +145,25 @@ func pointOf(run Run, r, i int) Point {
 	if run.Aside {
 		p.Why = append(p.Why, SetAside)
 	}
-	switch {
-	case item.Reason == evidence.NotSteady || item.Reason == evidence.RunTooShort:
-		p.Why = append(p.Why, Unsteady)
-	case item.PIT == nil || item.Reason == evidence.IncompleteRecord || item.Reason == evidence.NoPromise:
-		p.Why = append(p.Why, Incomplete)
+	if why := Unusable(item); why != "" {
+		p.Why = append(p.Why, why)
 	}
 	if p.Why == nil {
 		p.Why = []string{}
 	}
 	return p
+}
+
+// Unusable says why something measured says nothing of its prediction; empty
+// where it does.
+func Unusable(item confront.Item) string {
+	switch {
+	case item.Reason == evidence.NotSteady || item.Reason == evidence.RunTooShort:
+		return Unsteady
+	case item.PIT == nil || item.Reason == evidence.IncompleteRecord || item.Reason == evidence.NoPromise:
+		return Incomplete
+	}
+	return ""
 }
 
 // count lets one record of each machine count.

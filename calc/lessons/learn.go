@@ -86,7 +86,7 @@ func Learn(ctx context.Context, builds []Build, current *trompe.Set) (Proposal, 
 	if err != nil {
 		return Proposal{}, fmt.Errorf("lessons: write the runs: %w", err)
 	}
-	l := &learning{Context: ctx, names: coefficients(), proposal: Proposal{CalcVersion: calc.Version, Current: current.Name}}
+	l := &learning{Context: ctx, names: coefficients(), proposal: Proposal{CalcVersion: calc.Version, Current: current.Name, Coefficients: []Moved{}, Words: []string{}}}
 	l.seed = evidence.SeedOf(string(text), calc.Version, "lessons")
 	l.proposal.Seed = l.seed.String()
 	var shown []confront.Shown

@@ -94,9 +94,14 @@ func listen(ctx context.Context, c config, notes *notebook.Notebook, demo []api.
 		return fmt.Errorf("%w (is leat running already? LEAT_LISTEN sets another address)", err)
 	}
 	defer inBackground(ctx, func(ctx context.Context) {
-		if done, err := notes.Recalculate(ctx); err != nil && ctx.Err() == nil {
-			log.Error("a newer calculation could not answer all that was issued", "answered", done, "error", err.Error())
-		}
+		notes.KeepRecalculating(ctx, func(err error) {
+			log.Error("a newer calculation or set of coefficients could not answer all that was issued", "error", err.Error())
+		})
+	})()
+	defer inBackground(ctx, func(ctx context.Context) {
+		notes.KeepLearning(ctx, func(err error) {
+			log.Error("what runs say of the coefficients could not be worked out", "error", err.Error())
+		})
 	})()
 	defer inBackground(ctx, func(ctx context.Context) {
 		notes.KeepJudging(ctx, func(err error) { log.Error("a verdict could not be worked out", "error", err.Error()) })

@@ -23,6 +23,7 @@ func (b *bundle) adoptByHand(t testing.TB, name, calcVersion string, m float64) 
 	require.NoError(t, err)
 	text, err := set.Text()
 	require.NoError(t, err)
+	b.db.Exec(t, "ALTER TABLE coefficient_sets DISABLE TRIGGER coefficient_sets_adopted_check")
 	b.db.Exec(t, "INSERT INTO coefficient_sets (name, calc, body) VALUES ($1, 'trompe', $2)", name, string(text))
 }
 
@@ -56,4 +57,27 @@ func TestNewSheetsTakeTheNewestSetAndOldOnesKeepTheirBytes(t *testing.T) {
 	require.Equal(t, "0", old.CoefficientSet)
 	differs := domain.Differs(old.Report, after.Report)
 	require.NotEmpty(t, differs, "air that moved by two standard deviations of a coefficient")
+}
+
+// What was issued before a set was adopted is answered anew beside its own answer.
+func TestANewerSetStandsBesideTheOldAnswer(t *testing.T) {
+	t.Parallel()
+	c := setupChecks(t, plain(t))
+	check, err := c.issue(c.petra)
+	c.took(t, check, err)
+	before := c.db.Number(t, "SELECT hashtext(input::text || report::text) FROM sheets")
+	for i, set := range []string{"1", "2"} {
+		c.adoptByHand(t, set, calc.Version, -2)
+		done, err := c.Recalculate(ctx)
+		require.NoError(t, err)
+		require.Equal(t, 1, done)
+		done, err = c.Recalculate(ctx)
+		require.NoError(t, err)
+		require.Zero(t, done, "once is enough")
+		require.Equal(t, i+1, c.db.Number(t, "SELECT count(DISTINCT coefficient_set) FROM recalculations"))
+	}
+	require.Equal(t, before, c.db.Number(t, "SELECT hashtext(input::text || report::text) FROM sheets"))
+	for _, again := range c.check(t, c.petra).Again {
+		require.NotEmpty(t, again.Differs)
+	}
 }

@@ -27,7 +27,7 @@ import (
 )
 
 // victimVariable makes the test binary a process that does nothing but save:
-// "url|account|project|design".
+// "url|account|project|design"; or learn: "url|learn".
 const victimVariable = "LEAT_TEST_KILL_VICTIM"
 
 // victim saves sheets, one after the other, and prints the number of each that
@@ -42,6 +42,10 @@ func victim() int {
 		return 1
 	}
 	n := notebook.New(db, notebook.Options{Draws: draws})
+	if at[1] == "learn" {
+		fmt.Println("begun")
+		n.KeepLearning(ctx, func(err error) { fmt.Fprintln(os.Stderr, err) })
+	}
 	who := domain.Actor{Account: domain.AccountID(id(1))}
 	cmd := domain.SaveSheet{Project: domain.ProjectID(id(2)), Design: domain.DesignID(id(3)), Letter: "A"}
 	raw, err := os.ReadFile("demo/bench.json")

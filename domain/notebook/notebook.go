@@ -33,6 +33,7 @@ type Notebook struct {
 	searches *searches
 	judges   *judges
 	judged   confront.Draws // of a verdict
+	learning *learning
 }
 
 // New returns the notebook that is kept in a database. [Notebook.Stop] ends what it does by itself.
@@ -45,7 +46,7 @@ func New(db *store.DB, o Options) *Notebook {
 	if o.Draws != 0 {
 		judged = confront.Draws{Batch: o.Draws, Most: 2}
 	}
-	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), opening: make(turns, 2), reading: make(turns, 1), parsed: &seriesCache{}, searches: newSearches(), judges: newJudges(), judged: judged}
+	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), opening: make(turns, 2), reading: make(turns, 1), parsed: &seriesCache{}, searches: newSearches(), judges: newJudges(), judged: judged, learning: newLearning()}
 }
 
 // Ready returns an error unless the database answers and has the schema that

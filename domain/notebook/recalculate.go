@@ -10,10 +10,10 @@ import (
 	"leat/domain/store"
 )
 
-// Recalculate answers every issued sheet of an older calculation with the one
-// that runs now, beside the old answer, and tells how many it answered. A sheet
-// that it fails at is passed over; the errors are returned together at the end.
-// It may be ended and begun again at any time.
+// Recalculate answers every issued sheet of an older calculation, or of an older
+// set of coefficients, with those that answer now, beside the old answer, and
+// tells how many it answered. A sheet that it fails at is passed over; the errors
+// are returned together at the end. It may be ended and begun again at any time.
 func (n *Notebook) Recalculate(ctx context.Context) (done int, err error) {
 	for at := int64(0); ctx.Err() == nil; {
 		revision, s, failure := n.dueAfter(ctx, at)
@@ -32,7 +32,11 @@ func (n *Notebook) Recalculate(ctx context.Context) (done int, err error) {
 
 func (n *Notebook) dueAfter(ctx context.Context, after int64) (revision int64, s domain.Sheet, err error) {
 	err = n.db.InTx(ctx, func(tx *store.Tx) error {
-		revision, s, err = tx.ToRecalculate(calc.Version, after)
+		set, err := tx.SetInForce()
+		if err != nil {
+			return err
+		}
+		revision, s, err = tx.ToRecalculate(calc.Version, set.Name, after)
 		return err
 	})
 	return revision, s, err

@@ -13,7 +13,7 @@ import (
 func (n *Notebook) Waiting(ctx context.Context, who domain.Actor) ([]domain.Awaited, error) {
 	return read(ctx, n, func(tx *store.Tx) (all []domain.Awaited, err error) {
 		for _, look := range []func(*store.Tx, domain.Actor) ([]domain.Awaited, error){
-			n.waitingTests, n.waitingRuns, n.waitingBuilds, n.waitingChecks, n.waitingRemarks, n.waitingIncidents, n.waitingAnswers, n.waitingHides, n.waitingRules, n.waitingInstruments,
+			n.waitingTests, n.waitingRuns, n.waitingBuilds, n.waitingChecks, n.waitingRemarks, n.waitingIncidents, n.waitingAnswers, n.waitingHides, n.waitingRules, n.waitingSets, n.waitingInstruments,
 		} {
 			found, err := look(tx, who)
 			if err != nil {

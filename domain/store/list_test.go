@@ -74,6 +74,10 @@ var shelves = []shelf{
 		func(tx *store.Tx, of owner, p domain.Page) (int, error) {
 			return counted(tx.Runs(of.project, of.build, p))
 		}},
+	{"coefficient_set_proposals", `WITH p AS (INSERT INTO coefficient_set_proposals (why, current_set, proposed_by, proposed_at, client_key, link)
+			SELECT 'So', '0', p.started_by, now(), 'set-key-' || n, n FROM projects p, generate_series(1, $1) n RETURNING id)
+		INSERT INTO coefficient_set_lessons (proposal_id, body, digest, at) SELECT id, b, sha256(convert_to(b, 'UTF8')), now() FROM p, (VALUES ('{"adoptable": false, "calc_version": "1"}')) v (b)`,
+		func(tx *store.Tx, _ owner, p domain.Page) (int, error) { return counted(tx.SetProposals(p)) }},
 	{"log_entries", `INSERT INTO log_entries (project_id, text, who, happened_at, at, client_key)
 		SELECT p.id, 'Entry ' || n, p.started_by, now(), now(), 'entry-key-' || n FROM projects p, generate_series(1, $1) n`,
 		func(tx *store.Tx, of owner, p domain.Page) (int, error) { return counted(tx.Log(of.project, nil, p)) }},

@@ -8,9 +8,10 @@ import (
 )
 
 // ToRecalculate returns the next issued sheet, after a revision, that a
-// calculation has not answered yet, with the key of its revision; 0 when there is
-// none. What was returned is passed over: its crew goes on with the next letter.
-func (tx *Tx) ToRecalculate(calcVersion string, after int64) (int64, domain.Sheet, error) {
+// calculation with a set of coefficients has not answered yet, with the key of its
+// revision; 0 when there is none. What was returned is passed over: its crew goes
+// on with the next letter.
+func (tx *Tx) ToRecalculate(calcVersion, set string, after int64) (int64, domain.Sheet, error) {
 	type dueRow struct {
 		ID      int64  `gorm:"column:id"`
 		Project int64  `gorm:"column:project_id"`
@@ -21,9 +22,9 @@ func (tx *Tx) ToRecalculate(calcVersion string, after int64) (int64, domain.Shee
 	rows, err := all[dueRow](tx, `SELECT r.id, d.project_id, r.design_id, r.letter, i.sheet_number
 		FROM revision_issues i JOIN revisions r ON r.id = i.revision_id JOIN designs d ON d.id = r.design_id
 		JOIN sheets s ON s.revision_id = r.id AND s.number = i.sheet_number
-		WHERE i.revision_id > ? AND r.state <> 'returned' AND s.calc_version <> ?
-			AND NOT EXISTS (SELECT 1 FROM recalculations c WHERE c.revision_id = r.id AND c.calc_version = ?)
-		ORDER BY i.revision_id LIMIT 1`, after, calcVersion, calcVersion)
+		WHERE i.revision_id > ? AND r.state <> 'returned' AND (s.calc_version, s.coefficient_set) <> (?, ?)
+			AND NOT EXISTS (SELECT 1 FROM recalculations c WHERE c.revision_id = r.id AND (c.calc_version, c.coefficient_set) = (?, ?))
+		ORDER BY i.revision_id LIMIT 1`, after, calcVersion, set, calcVersion, set)
 	if err != nil || len(rows) == 0 {
 		return 0, domain.Sheet{}, err
 	}
@@ -44,7 +45,7 @@ func (tx *Tx) Recalculated(again domain.Recalculated) error {
 		return fmt.Errorf("store: encode differences: %w", err)
 	}
 	_, err = run(tx, `INSERT INTO recalculations (revision_id, calc_version, coefficient_set, report, differs, at)
-		VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (revision_id, calc_version) DO NOTHING`,
+		VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (revision_id, calc_version, coefficient_set) DO NOTHING`,
 		again.Revision, again.Report.CalcVersion, again.Report.CoefficientSet, string(report), string(differs), again.At)
 	return err
 }

@@ -43,6 +43,13 @@ var statements = map[domain.LinkKind]statement{
 	domain.LinkRunConfirmed: {"run_ends", signedRun},
 	domain.LinkRunSetAside:  {"run_ends", signedRun},
 
+	domain.LinkSetProposed: {"coefficient_set_proposals", `jsonb_build_object('id', t.id, 'why', t.why, 'current', t.current_set,
+		'proposed_by', t.proposed_by, 'proposed_at', signed_time(t.proposed_at),
+		'runs', (SELECT jsonb_agg(jsonb_build_object('run', x.run_id, 'digest', encode(x.digest, 'hex')) ORDER BY x.run_id) FROM coefficient_set_runs x WHERE x.proposal_id = t.id))`},
+	domain.LinkSetAdopted: {"coefficient_set_adoptions", `(SELECT jsonb_build_object('proposal', t.proposal_id, 'set', t.set_name, 'who', t.who, 'at', signed_time(t.at),
+			'body', encode(sha256(convert_to(s.body, 'UTF8')), 'hex'), 'calc', s.calc, 'lesson', encode(sha256(convert_to(l.body, 'UTF8')), 'hex'))
+		FROM coefficient_sets s JOIN coefficient_set_lessons l ON l.proposal_id = t.proposal_id WHERE s.name = t.set_name)`},
+
 	domain.LinkSafetyProposed: {"safety_settings", `jsonb_build_object('id', t.id, 'follows', t.follows, 'body', t.body, 'why', t.why,
 		'proposed_by', t.proposed_by, 'proposed_at', signed_time(t.proposed_at))`},
 	domain.LinkSafetySigned: {"safety_setting_signatures", `jsonb_build_object('setting', t.setting_id, 'role', t.role, 'who', t.who, 'at', signed_time(t.at),

@@ -44,6 +44,7 @@ type runRow struct {
 	Uncertified  int        `gorm:"column:uncertified"`
 	Overdue      int        `gorm:"column:overdue"`
 	Early        int        `gorm:"column:early"`
+	Taught       bool       `gorm:"column:taught"`
 }
 
 // pressurised lists what counts with a certificate only, as SQL.
@@ -57,7 +58,9 @@ func runsWhere(condition string) string {
 			r.title, r.purpose, r.coefficient_set, r.calc_version, r.required, r.limits, r.opened_by, a.name AS opener, r.opened_at, r.version, b.newest,
 			s.who AS submitted_by, sa.name AS submitter, s.at AS submitted_at,
 			v.digest, v.seed, v.draws, v.body::jsonb #>> '{outcome,outcome}' AS outcome, v.body::jsonb ->> 'calc_version' AS judged_by, v.at AS judged_at,
-			(SELECT count(*) FROM run_points p WHERE p.run_id = r.id) AS points, g.readings, g.uncertified, g.overdue, g.early
+			(SELECT count(*) FROM run_points p WHERE p.run_id = r.id) AS points, g.readings, g.uncertified, g.overdue, g.early,
+			EXISTS (SELECT 1 FROM coefficient_set_adoptions d JOIN coefficient_set_runs x ON x.proposal_id = d.proposal_id JOIN runs o ON o.id = x.run_id
+				WHERE d.set_name = r.coefficient_set AND o.build_id = r.build_id) AS taught
 		FROM (SELECT ?::text AS zone) w
 		CROSS JOIN LATERAL (SELECT * FROM runs WHERE ` + condition + `) r
 		JOIN builds b ON b.id = r.build_id JOIN accounts a ON a.id = r.opened_by
@@ -83,7 +86,7 @@ func (r runRow) run() (domain.Run, error) {
 		ID: domain.RunID(r.ID), Project: domain.ProjectID(r.Project), Build: domain.BuildID(r.Build), Machine: r.Machine, Number: r.Number, BuildVersion: r.BuildVersion,
 		Letter: r.Letter, Sheet: domain.SheetRef{Design: domain.DesignID(r.Design), Letter: r.Letter, Number: r.Sheet}, Title: r.Title, Purpose: r.Purpose,
 		CoefficientSet: r.Set, CalcVersion: r.CalcVersion, OpenedBy: domain.Person{ID: domain.AccountID(r.OpenedBy), Name: r.Opener}, OpenedAt: r.OpenedAt.UTC(),
-		Version: r.Version, Newest: r.Newest,
+		Version: r.Version, Newest: r.Newest, Taught: r.Taught,
 		Counts: domain.RunCounts{Points: r.Points, Readings: r.Readings, Uncertified: r.Uncertified, Overdue: r.Overdue, Early: r.Early},
 	}
 	if err := json.Unmarshal(r.Required, &run.Required); err != nil {

@@ -15,7 +15,7 @@ import (
 )
 
 // schemaVersion is the newest migration that this code was written for.
-const schemaVersion = 18
+const schemaVersion = 19
 
 // DB is the database of one installation.
 type DB struct{ gorm *gorm.DB }

@@ -71,6 +71,18 @@ var (
 	}
 )
 
+// A proposal of a set, with the run that it is learned from and what that says.
+const (
+	proposalByHand = `INSERT INTO coefficient_set_proposals (id, why, current_set, proposed_by, proposed_at, client_key, link)
+		SELECT 1, 'Three machines', '0', min(id), now(), 'key-00000001', LINK FROM accounts`
+	lessonByHand = `INSERT INTO coefficient_set_lessons (proposal_id, body, digest, at) VALUES (1, '{"adoptable": true}', sha256('{"adoptable": true}'), now())`
+)
+
+var (
+	proposalTaught = []string{"INSERT INTO coefficient_set_runs (proposal_id, run_id, digest) VALUES (1, 1, sha256('v'))"}
+	taughtChanged  = []string{"UPDATE coefficient_set_runs SET run_id = 9", "UPDATE coefficient_set_runs SET digest = sha256('y')", "DELETE FROM coefficient_set_runs"}
+)
+
 var signedRows = map[domain.LinkKind]signedRow{
 	domain.LinkAct: {
 		row:  `INSERT INTO acts (kind, at, who, about, before, after, link) SELECT 'joined', now(), min(id), min(id), '{}', '{}', LINK FROM accounts`,
@@ -150,6 +162,20 @@ var signedRows = map[domain.LinkKind]signedRow{
 		about:  runByHand,
 		row:    `INSERT INTO run_ends (id, run_id, kind, reason, who, at, link) SELECT 1, 1, 'set_aside', 'The valve leaked.', min(id), now(), LINK FROM accounts`,
 		beside: runChanged,
+	},
+	domain.LinkSetProposed: {
+		about:  proposalTaught,
+		row:    proposalByHand,
+		free:   []string{"client_key"},
+		beside: taughtChanged,
+	},
+	domain.LinkSetAdopted: {
+		about: append([]string{strings.Replace(proposalByHand, "LINK", "999", 1), lessonByHand, `INSERT INTO coefficient_sets (name, calc, body) VALUES ('1', 'trompe', '{"set": "1"}')`}, proposalTaught...),
+		row:   `INSERT INTO coefficient_set_adoptions (proposal_id, set_name, who, at, link) SELECT 1, '1', min(id), now(), LINK FROM accounts`,
+		beside: []string{
+			`UPDATE coefficient_sets SET body = '{"set": "1", "m": 2}' WHERE name = '1'`, "UPDATE coefficient_sets SET calc = 'ram' WHERE name = '1'", "DELETE FROM coefficient_sets WHERE name = '1'",
+			`UPDATE coefficient_set_lessons SET body = '{"adoptable": false}'`, "DELETE FROM coefficient_set_lessons",
+		},
 	},
 	domain.LinkCertificateEnded: {
 		row: `INSERT INTO certificate_ends (certificate_id, kind, reason, who, at, link) SELECT 1, 'revoked', 'Doubt.', min(id), now(), LINK FROM accounts`,

@@ -722,6 +722,100 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/evidence": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * How the predictions of the group came out
+         * @description Of each quantity what was predicted and measured in the runs about which was
+         *     signed, how often the intervals held, bias and scatter, for all machines and for
+         *     each kind. One record of a machine and quantity counts; all others stand beside
+         *     it with the reason why they do not. It is made of the newest 500 runs.
+         */
+        get: operations["evidence"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/coefficient-sets": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Proposals of sets of coefficients, newest first
+         * @description Adopted ones are the sets; the others are kept with what spoke against them.
+         */
+        get: operations["setProposals"];
+        put?: never;
+        /**
+         * Ask what the runs that count say of the coefficients
+         * @description Every member may, but who alone took part in all of these runs. It is worked out
+         *     afterwards, one proposal at a time, from set 0 and all runs that count now: where
+         *     there are more, from those confirmed last, of at most 40 machines with 200 points
+         *     together. It takes from some seconds to half an hour; `state` says how far it is,
+         *     and a server that ends on the way begins it again.
+         */
+        post: operations["proposeSet"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/coefficient-sets/{proposal}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                proposal: number;
+            };
+            cookie?: never;
+        };
+        /** A proposal in full, with what its runs say */
+        get: operations["setProposal"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/coefficient-sets/{proposal}/adopt": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                proposal: number;
+            };
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Adopt a proposed set with the password
+         * @description A steward does who did not propose it, and who did not alone make its runs. New
+         *     answers are worked out with it from then on; what was issued is answered anew
+         *     beside its own answer.
+         */
+        post: operations["adoptSet"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/record": {
         parameters: {
             query?: never;
@@ -2694,6 +2788,11 @@ export interface components {
          *     | `run-outdated` | 409 | the machine was changed since the run was opened: it takes no more points and readings |
          *     | `run-not-submitted` | 409 | only a submitted run is confirmed |
          *     | `run-ended` | 409 | the run was confirmed or set aside before |
+         *     | `own-proposal` | 403 | who proposed a set of coefficients does not adopt it |
+         *     | `sole-author` | 403 | who alone took part in the runs that a set is learned from neither proposes nor adopts it |
+         *     | `nothing-learned` | 409 | no confirmed run counts, so that there is nothing to learn from |
+         *     | `set-working` | 409 | a proposal of a set is being worked out: one at a time |
+         *     | `set-refused` | 409 | the proposed set can’t be adopted as it stands |
          *     | `run-full` | 409 | the run takes no more points or readings |
          *     | `logger-refused` | 401 | no logger may send with this token |
          *     | `part-differs` | 409 | this part of a file came before with other bytes |
@@ -2737,7 +2836,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "letter-is-draft" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "test-not-ready" | "test-runs" | "test-refused" | "outside-limits" | "paper-late" | "nonconformance-open" | "nonconformance-closed" | "certificate-refused" | "certificate-ended" | "not-builder" | "signed-as-second" | "took-part" | "run-refused" | "run-frozen" | "run-outdated" | "run-not-submitted" | "run-ended" | "run-full" | "logger-refused" | "part-differs" | "parts-missing" | "file-differs" | "file-not-read" | "nothing-sent" | "decision-refused" | "window-undecided" | "loggers-full" | "logger-full" | "file-unreadable" | "verdict-waiting" | "reading-struck" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "letter-is-draft" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "test-not-ready" | "test-runs" | "test-refused" | "outside-limits" | "paper-late" | "nonconformance-open" | "nonconformance-closed" | "certificate-refused" | "certificate-ended" | "not-builder" | "signed-as-second" | "took-part" | "run-refused" | "run-frozen" | "run-outdated" | "run-not-submitted" | "run-ended" | "own-proposal" | "sole-author" | "nothing-learned" | "set-working" | "set-refused" | "run-full" | "logger-refused" | "part-differs" | "parts-missing" | "file-differs" | "file-not-read" | "nothing-sent" | "decision-refused" | "window-undecided" | "loggers-full" | "logger-full" | "file-unreadable" | "verdict-waiting" | "reading-struck" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -2949,10 +3048,11 @@ export interface components {
              *     of a withdrawn revision; `incident` to be looked at; `hide` a file that
              *     must go; `safety` and `template` a signature under new rules; `instrument` a
              *     calibration that is due; `test` a signature on a test sheet; `certificate`
-             *     one to be issued; `lapse` one that ends soon; `run` one to be confirmed.
+             *     one to be issued; `lapse` one that ends soon; `run` one to be confirmed;
+             *     `coefficients` a proposed set to be adopted.
              * @enum {string}
              */
-            kind: "run" | "check" | "recalculation" | "remark_answer" | "remark_rest" | "remark_left" | "build" | "incident" | "hide" | "safety" | "template" | "instrument" | "test" | "certificate" | "lapse";
+            kind: "run" | "coefficients" | "check" | "recalculation" | "remark_answer" | "remark_rest" | "remark_left" | "build" | "incident" | "hide" | "safety" | "template" | "instrument" | "test" | "certificate" | "lapse";
             project?: number;
             project_title?: string;
             design?: number;
@@ -5407,6 +5507,330 @@ export interface components {
             /** Format: date-time */
             at: string;
         };
+        GroupEvidence: {
+            /** @description The set that is calculated with. */
+            coefficient_set: string;
+            /** @description Machines that count. */
+            build_count: number;
+            /** @description Runs that count. */
+            run_count: number;
+            /** @description Runs that were set aside. */
+            aside_count: number;
+            /** @description In the order in which they were signed; points name them by their place, from 0. */
+            runs: components["schemas"]["EvidenceRun"][];
+            quantities: components["schemas"]["EvidenceQuantity"][];
+            /** @description Sets of which a run was set aside after they were adopted. */
+            changed_sets: string[];
+            allowed_actions: "propose_set"[];
+        };
+        EvidenceRun: {
+            project: number;
+            build: number;
+            number: number;
+            /** @description Title of the build. */
+            machine: string;
+            tag: number;
+            /** @enum {string} */
+            kind: "trompe" | "ram" | "lift" | "pulse";
+            title: string;
+            /** @description That its prediction was registered with. */
+            coefficient_set: string;
+            calc_version: string;
+            /** @enum {string} */
+            state: "confirmed" | "set_aside";
+            /** @description Of the run as a whole; empty where it was set aside without verdict. */
+            outcome: string;
+            marks: components["schemas"]["Said"][];
+            /**
+             * Format: date-time
+             * @description When it was signed first.
+             */
+            at: string;
+        };
+        EvidenceQuantity: {
+            /** @enum {string} */
+            name: "delivery_pressure_pa" | "highest_pressure_pa" | "free_air_m3s" | "water_flow_m3s" | "efficiency";
+            /** @description Worked out from others: no further evidence. */
+            derived: boolean;
+            all: components["schemas"]["EvidenceGroup"];
+            /** @description The same by kind of machine, where there are several. */
+            kinds: components["schemas"]["EvidenceKind"][];
+            points: components["schemas"]["EvidencePoint"][];
+        };
+        EvidenceGroup: {
+            /** @description Machines that count. */
+            kept: number;
+            /** @description Runs that were set aside. */
+            aside: number;
+            calibration: components["schemas"]["EvidenceCalibration"];
+            /** @description Of ln(measured/predicted); null below three machines. */
+            scatter: components["schemas"]["Scatter"] | null;
+            /** @description Continuous ranked probability score over the prediction, mean of the machines. */
+            crps: number | null;
+            words: string[];
+        };
+        EvidenceKind: {
+            kind: string;
+            kept: number;
+            aside: number;
+            calibration: components["schemas"]["EvidenceCalibration"];
+            scatter: components["schemas"]["Scatter"] | null;
+            crps: number | null;
+            words: string[];
+        };
+        /** @description Whether predictions are as uncertain as they say. Null where fewer than three machines, or of `ks` fewer than ten, say nothing. */
+        EvidenceCalibration: {
+            n: number;
+            duplicates: number;
+            coverage: {
+                0.5: components["schemas"]["Coverage"];
+                0.8: components["schemas"]["Coverage"];
+                0.95: components["schemas"]["Coverage"];
+            } | null;
+            /** @description Bias, in standard uncertainties of the prediction. */
+            z_mean: number | null;
+            /** @description 95 %. */
+            z_mean_ci: number[] | null;
+            /** @description Above 1 the intervals are too narrow, below too wide. */
+            z_sd: number | null;
+            /** @description 95 %. */
+            z_sd_ci: number[] | null;
+            ks: number | null;
+            ks_p: number | null;
+            /** @enum {string} */
+            status: "too_few_builds" | "ok";
+        };
+        /** @description How often intervals of one level held the measured value. */
+        Coverage: {
+            k: number;
+            n: number;
+            fraction: number;
+            /** @description By Wilson, 95 %. */
+            lower: number;
+            upper: number;
+            consistent: boolean;
+        };
+        /** @description What machines have in common, and how far they differ from one to the next. */
+        Scatter: {
+            k: number;
+            mean: number;
+            se: number;
+            se_hk: number;
+            /** @description Of the mean, 95 %. */
+            interval: number[];
+            /** @description Standard deviation from machine to machine. */
+            tau: number;
+            tau2: number;
+            Q: number;
+            p_Q: number;
+            /** @description That the next machine is in, 95 %. */
+            next_build: number[];
+            fixed: number;
+            tau2_dl: number;
+            mean_dl: number;
+            se_dl: number;
+        };
+        /** @description One measured value beside its prediction, in SI. */
+        EvidencePoint: {
+            /** @description Place of its run in `runs`, from 0. */
+            run: number;
+            /** @description Place in the verdict of that run. */
+            item: number;
+            kind: string;
+            predicted: number | null;
+            /** @description Of the promise. */
+            low: number | null;
+            high: number | null;
+            y: number | null;
+            /** @description 95 % uncertainty of y. */
+            expanded: number | null;
+            /** @description Probability of less than y, as predicted. */
+            pit: number | null;
+            /** @enum {string} */
+            outcome: "met" | "missed_low" | "missed_high" | "undecided";
+            counted: boolean;
+            /** @description It is not counted. */
+            why: ("hindsight" | "set_aside" | "incomplete" | "unsteady" | "another_record")[];
+        };
+        SetProposalList: {
+            items: components["schemas"]["SetProposalHead"][];
+            /** @description `before` of the next page; null on the last. */
+            next: number | null;
+            /** @description The set that is calculated with. */
+            coefficient_set: string;
+            allowed_actions: "propose_set"[];
+        };
+        SetProposalHead: {
+            number: number;
+            why: string;
+            /** @description The set that it is compared with. */
+            current: string;
+            by: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+            /** @description Of the record. */
+            link: number;
+            /**
+             * @description working: it is being worked out; refused: something in it speaks against adopting; waiting: for a steward; overtaken: another set was adopted since, a run set aside, or the calculation is newer.
+             * @enum {string}
+             */
+            state: "working" | "failed" | "refused" | "waiting" | "overtaken" | "adopted";
+            /** @description Its set is calculated with. */
+            in_force: boolean;
+            /** @description One of its runs was set aside since. */
+            evidence_changed: boolean;
+            runs: {
+                project: number;
+                build: number;
+                number: number;
+                machine: string;
+                title: string;
+                /** @description Of its verdict. */
+                digest: string;
+                aside: boolean;
+            }[];
+            /** @description Null while it is worked out. */
+            adoptable: boolean | null;
+            /** @description Of what the runs say. */
+            digest: string | null;
+            /** Format: date-time */
+            learned_at: string | null;
+            adoption: {
+                set: string;
+                by: components["schemas"]["Person"];
+                /** Format: date-time */
+                at: string;
+                link: number;
+            } | null;
+            /** @description Why it could not be worked out; the server tries again when it starts. */
+            failure: string;
+            /** @description Why nobody in the group can adopt it. */
+            lacks: string;
+            allowed_actions: "adopt_set"[];
+        };
+        SetProposal: {
+            number: number;
+            why: string;
+            /** @description The set that it is compared with. */
+            current: string;
+            by: components["schemas"]["Person"];
+            /** Format: date-time */
+            at: string;
+            /** @description Of the record. */
+            link: number;
+            /**
+             * @description working: it is being worked out; refused: something in it speaks against adopting; waiting: for a steward; overtaken: another set was adopted since, a run set aside, or the calculation is newer.
+             * @enum {string}
+             */
+            state: "working" | "failed" | "refused" | "waiting" | "overtaken" | "adopted";
+            /** @description Its set is calculated with. */
+            in_force: boolean;
+            /** @description One of its runs was set aside since. */
+            evidence_changed: boolean;
+            runs: {
+                project: number;
+                build: number;
+                number: number;
+                machine: string;
+                title: string;
+                /** @description Of its verdict. */
+                digest: string;
+                aside: boolean;
+            }[];
+            /** @description Null while it is worked out. */
+            adoptable: boolean | null;
+            /** @description Of what the runs say. */
+            digest: string | null;
+            /** Format: date-time */
+            learned_at: string | null;
+            adoption: {
+                set: string;
+                by: components["schemas"]["Person"];
+                /** Format: date-time */
+                at: string;
+                link: number;
+            } | null;
+            /** @description Why it could not be worked out; the server tries again when it starts. */
+            failure: string;
+            /** @description Why nobody in the group can adopt it. */
+            lacks: string;
+            allowed_actions: "adopt_set"[];
+            lesson: components["schemas"]["SetLesson"] | null;
+            /** @description The set as it was adopted, letter for letter; null before. */
+            set: {
+                [key: string]: unknown;
+            } | null;
+        };
+        /** @description What runs say of the coefficients, as it was worked out once. */
+        SetLesson: {
+            calc_version: string;
+            /** @description The set that it was compared with. */
+            current: string;
+            seed: string;
+            builds: {
+                name: string;
+                values: number;
+                /** @description The model has no number for it. */
+                skipped: boolean;
+                /** @description Below 0.5 it deserves a look. */
+                weight: number | null;
+                d2: number | null;
+                /** @description Score of the prediction by the others; less is better. */
+                crps_new: number | null;
+                crps_current: number | null;
+                /** @description All its values lie within the 95 % that the others predict. */
+                inside_new: boolean | null;
+                inside_current: boolean | null;
+            }[];
+            coefficients: {
+                name: string;
+                about: string;
+                before: components["schemas"]["Spread"];
+                after: components["schemas"]["Spread"];
+                /** @description In standard deviations of set 0. */
+                shift: number;
+                /** @description Share of the variance that the builds remove. */
+                removed: number;
+                not_informed: boolean;
+                moved_far: boolean;
+                /** @description Another coefficient, where only a combination of both is known; else empty. */
+                known_with: string;
+            }[];
+            /** @description What the set will hold: names, m, p, omega, delta, as z; null where nothing could be learned. */
+            learned: {
+                [key: string]: unknown;
+            } | null;
+            /** @description By which the scatter between builds was widened. */
+            factor: number | null;
+            /** @description Combinations that the builds know better than set 0. */
+            directions: number;
+            /** @description Of scores, new less current. */
+            difference: number | null;
+            inside: number;
+            /** @description Of the share inside, 95 %. */
+            lower: number;
+            upper: number;
+            /** @description Of 2000 draws, how many count. */
+            effective: number | null;
+            checks: {
+                /** @enum {string} */
+                code: "not_converged" | "too_few_builds" | "too_few_crews" | "low_weight" | "moved_far" | "leave_one_out_worse" | "coverage_too_low" | "nonlinear" | "out_of_range";
+                holds: boolean;
+                words: string;
+            }[];
+            adoptable: boolean;
+            words: string[];
+        };
+        /** @description Of a coefficient, for a new build: its median and 95 %. */
+        Spread: {
+            middle: number;
+            low: number;
+            high: number;
+        };
+        ProposeSet: {
+            why: string;
+            client_key: components["schemas"]["ClientKey"];
+        };
         RunPlan: {
             quantities: {
                 name: string;
@@ -7343,6 +7767,160 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    evidence: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The evidence. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GroupEvidence"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    setProposals: {
+        parameters: {
+            query?: {
+                /** @description The `next` of the page before this one. */
+                before?: components["parameters"]["Before"];
+                limit?: components["parameters"]["Limit"];
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SetProposalList"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    proposeSet: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ProposeSet"];
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is the proposal it made. */
+            200: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SetProposal"];
+                };
+            };
+            /** @description The proposal. */
+            201: {
+                headers: {
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SetProposal"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    setProposal: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                proposal: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The proposal. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SetProposal"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    adoptSet: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                proposal: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Approve"];
+            };
+        };
+        responses: {
+            /** @description The proposal, adopted. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SetProposal"];
                 };
             };
             400: components["responses"]["Problem"];

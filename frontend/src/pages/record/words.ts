@@ -17,6 +17,8 @@ const kinds: Record<string, string> = {
   certificate_ended: "A certificate revoked",
   run_confirmed: "A run confirmed",
   run_set_aside: "A run set aside",
+  set_proposed: "A set of coefficients proposed",
+  set_adopted: "A set of coefficients adopted",
 };
 
 const acts: Record<string, string> = {

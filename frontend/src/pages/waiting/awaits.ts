@@ -43,6 +43,8 @@ export function awaits(w: Awaited): Said {
       return { what: `${w.thing} passed its test and wants a certificate.`, go: "To the certificate", to: `${build}/certificate` };
     case "lapse":
       return { what: `The certificate of ${w.thing} ends soon.`, go: "To the machine", to: build };
+    case "coefficients":
+      return { what: `A set of coefficients was proposed and waits for a steward: “${w.thing}”`, go: "Look at it", to: `/evidence/sets/${w.number ?? 0}` };
     case "run":
       return { what: `A run of ${w.thing} has its verdict and waits to be confirmed.`, go: "Look at it", to: `${build}/runs/${w.number ?? 0}` };
   }
