@@ -70,7 +70,8 @@ function Measuring({ at, run, member, followed, machine }: MeasuringProps) {
   const register = instruments.loaded.state === "here" ? instruments.loaded.data.items : [];
   const kept: PointRef[] = run.points.map((p) => ({ name: p.name, setting: p.setting, note: p.note, number: p.number, key: null }));
   const points = [...kept, ...pointsIn(parcels).filter((p) => !kept.some((k) => k.name === p.name))];
-  const [open, setOpen] = useState<Open | null>(() => lastTyped(sending, run));
+  const [chosen, setOpen] = useState<Open | null | undefined>(undefined);
+  const open = chosen === undefined ? lastTyped(sending, run, points) : chosen;
   const may = run.allowed_actions.includes("record_reading");
   return (
     <div class="run">
@@ -130,9 +131,9 @@ function Measuring({ at, run, member, followed, machine }: MeasuringProps) {
 }
 
 /** lastTyped finds the reading that was being typed when the page was left. */
-function lastTyped(s: Sending, run: Run): Open | null {
+function lastTyped(s: Sending, run: Run, points: PointRef[]): Open | null {
   const forms = new Set(draftForms(s.account));
-  const all = run.points.flatMap((p) => [...run.form.quantities, ...run.form.conditions].map((m) => ({ point: p.name, quantity: m.name })));
+  const all = points.flatMap((p) => [...run.form.quantities, ...run.form.conditions].map((m) => ({ point: p.name, quantity: m.name })));
   const begun = all.flatMap((o) => {
     const id = draftId(s, o.point, o.quantity);
     const draft = forms.has(id) ? readDraft(s.account, id) : null;

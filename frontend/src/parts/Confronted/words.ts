@@ -26,6 +26,7 @@ export function measuredText({ measured, unit }: Confrontation): string {
 /** rowText says a row in one sentence, for those who can't see it and for who wants the numbers. */
 export function rowText(row: Confrontation): string {
   const middle = row.predicted === null ? "" : `, predicted ${show(row.predicted, row.unit, 3)}`;
-  const text = `${promisedText(row)}${middle}; ${measuredText(row)}.`;
+  const unknown = row.measured && row.measured.low === row.measured.high ? ", how far it may be off is not known" : "";
+  const text = `${promisedText(row)}${middle}; ${measuredText(row)}${unknown}.`;
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
