@@ -100,7 +100,9 @@ const (
 )
 
 // moves tells whether a request takes something along as a whole.
-func moves(c echo.Context) bool { return strings.HasSuffix(c.Path(), "/export") }
+func moves(c echo.Context) bool {
+	return strings.HasSuffix(c.Path(), "/export") || c.Path() == importRoute
+}
 
 var oddInName = regexp.MustCompile(`[^a-z0-9]+`)
 

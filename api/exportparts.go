@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"leat/domain"
+	"leat/domain/archive"
 )
 
 // allPages reads all pages of a list.
@@ -152,6 +153,12 @@ func (p *parcel) project(project domain.Project) error {
 			return err
 		}
 	}
+	if _, err := n.Export(ctx, p.who, project.ID, p.zip); err != nil {
+		return err
+	}
+	p.about = append(p.about,
+		[2]string{archive.Rows, "everything again, row by row, for a leat elsewhere to read: rows name each other by their place, people by theirs in the list at its head"},
+		[2]string{archive.Files + "/", "pictures, files and logger series as they are kept, each named with its SHA-256; of a picture that was hidden only its digest is left, in " + archive.Rows})
 	if err := p.add("project.json", "the project, as the notebook’s interface answers it: site, gaugings, designs, every letter with its sheets and what was said in its check, all remarks", whole); err != nil {
 		return err
 	}

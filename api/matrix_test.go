@@ -416,8 +416,11 @@ var matrix = map[string]row{
 	"POST " + runsRoute + "/:run/set-aside": {crewOnly, func(b *bundle, who browser) *reply {
 		return who.post(b.opened("matrix-0037")+"/set-aside", map[string]any{"reason": "the valve leaked", "password": password})
 	}},
-	"GET " + runsRoute + "/:run/verdict":   {readers, func(b *bundle, who browser) *reply { return who.get(b.judged("matrix-0038") + "/verdict") }},
-	"GET " + runsRoute + "/:run/plan":      {readers, func(b *bundle, who browser) *reply { return who.get(b.opened("matrix-0031") + "/plan") }},
+	"GET " + runsRoute + "/:run/verdict": {readers, func(b *bundle, who browser) *reply { return who.get(b.judged("matrix-0038") + "/verdict") }},
+	"GET " + runsRoute + "/:run/plan":    {readers, func(b *bundle, who browser) *reply { return who.get(b.opened("matrix-0031") + "/plan") }},
+	"POST " + importRoute: {[6]int{401, 401, 401, 403, 403, 201}, func(b *bundle, who browser) *reply {
+		return b.brings(who, b.carried(), "matrix-0041", true)
+	}},
 	"GET /api/v1/projects/:project/export": {readers, func(b *bundle, who browser) *reply { return who.get(b.projectURL() + "/export") }},
 	"GET /api/v1/projects/:project/builds/:build/export": {readers, func(b *bundle, who browser) *reply {
 		return who.get(b.built("matrix-0011") + "/export")

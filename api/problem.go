@@ -47,6 +47,8 @@ func tooLarge(most int64) error {
 	switch most {
 	case domain.FileMost:
 		detail = "This file has more than 15 MB. Nothing was saved: make it smaller, or send it in parts."
+	case domain.ArchiveMost:
+		detail = "An archive has at most 256 MiB here. Nothing was saved."
 	case domain.PartBytes:
 		detail = "A part of a file has at most 2 MiB. Nothing of it was saved: cut the file as the answer to its announcement says."
 	case domain.LoggerBodyMost:

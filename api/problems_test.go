@@ -15,6 +15,39 @@ import (
 
 // provoked has a way to every problem code of the contract.
 var provoked = map[string]func(b *bundle) *reply{
+	"archive-here": func(b *bundle) *reply {
+		archive := b.carried()
+		b.brings(b.as(b.keeper), archive, "problem-0091", false)
+		return b.brings(b.as(b.keeper), archive, "problem-0092", false)
+	},
+	"set-differs": func(b *bundle) *reply {
+		b.cleared("problem-0093")
+		other := b.repacked(b.carried(), replaced(`\"set\": \"0\",`, `\"set\": \"0\", \"mill\": 1,`))
+		return b.brings(b.as(b.keeper), other, "problem-0093", false)
+	},
+	"cleared-elsewhere": func(b *bundle) *reply {
+		b.cleared("problem-0094")
+		a := b.brings(b.as(b.keeper), b.carried(), "problem-0095", false)
+		path := a.Header().Get("Location")
+		b.as(b.keeper).post(path+"/crew", map[string]any{"member": b.crew.id})
+		var p projectAnswer
+		b.as(b.crew).get(path).read(&p)
+		var design int64
+		for _, d := range p.Designs {
+			if d.Revision.State == "cleared" {
+				design = int64(d.ID)
+			}
+		}
+		return b.as(b.crew).post(path+"/builds", map[string]any{"title": "Rig", "design": design, "letter": "A", "place": "mill", "client_key": "problem-0096"})
+	},
+	"archive-broken":    func(b *bundle) *reply { return b.brings(b.as(b.keeper), []byte("a letter"), "problem-0097", false) },
+	"archive-too-large": func(b *bundle) *reply { return b.brings(b.as(b.keeper), b.bomb(), "problem-0098", false) },
+	"archive-other-version": func(b *bundle) *reply {
+		return b.brings(b.as(b.keeper), b.repacked(b.carried(), replaced(`"schema": `, `"schema": 1`)), "problem-0099", false)
+	},
+	"archive-unfit": func(b *bundle) *reply {
+		return b.brings(b.as(b.keeper), b.repacked(b.carried(), replaced(`"Mill race"`, `""`)), "problem-0100", false)
+	},
 	"malformed-json":     func(b *bundle) *reply { return b.as(b.crew).post("/api/v1/preview", `{"input":`) },
 	"malformed-query":    func(b *bundle) *reply { return b.as(b.crew).get("/api/v1/projects?limit=many") },
 	"malformed-if-match": func(b *bundle) *reply { return b.as(b.crew).ifMatch("7").patch(b.projectURL(), `{}`) },

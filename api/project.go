@@ -53,14 +53,28 @@ type projectAnswer struct {
 	Asks    []askAnswer     `json:"asks"`
 	Keepers []personAnswer  `json:"keepers"`
 	Site    siteAnswer      `json:"site"`
+	Origin  *originAnswer   `json:"origin"`
 	Designs []designHead    `json:"designs"`
 	Allowed []domain.Action `json:"allowed_actions"`
+}
+
+// originAnswer says where a project came from.
+type originAnswer struct {
+	Group     string       `json:"group"`
+	WrittenAt string       `json:"written_at"`
+	By        personAnswer `json:"by"`
+	At        string       `json:"at"`
+	Digest    string       `json:"digest"`
+	Record    chainHead    `json:"record"`
 }
 
 func newProject(p domain.Project) projectAnswer {
 	a := projectAnswer{
 		projectHead: newProjectHead(p), Asks: newAsks(p.Asks), Keepers: newPeople(p.Keepers),
 		Designs: []designHead{}, Allowed: listed(p.Allowed),
+	}
+	if o := p.Origin; o != nil {
+		a.Origin = &originAnswer{o.From(), instant(o.WrittenAt), newPerson(o.By), instant(o.At), o.Digest.String(), chainHead{o.Record.Number, o.Record.Sum.String()}}
 	}
 	if p.Site != nil {
 		a.Site = newSite(*p.Site)

@@ -89,6 +89,7 @@ var routes = []route{
 
 	{http.MethodGet, "/api/v1/projects", member, (*server).projects},
 	{http.MethodPost, "/api/v1/projects", member, (*server).startProject},
+	{http.MethodPost, importRoute, member, (*server).importProject},
 	{http.MethodGet, "/api/v1/projects/:project", member, (*server).project},
 	{http.MethodPatch, "/api/v1/projects/:project", member, (*server).changeProject},
 	{http.MethodGet, "/api/v1/projects/:project/export", member, (*server).exportProject},

@@ -306,6 +306,8 @@ func room(c echo.Context) (most int64, long bool) {
 	switch c.Request().Method + " " + c.Path() {
 	case http.MethodPost + " " + filesRoute:
 		return domain.FileMost, true
+	case http.MethodPost + " " + importRoute:
+		return domain.ArchiveMost, true
 	case http.MethodPut + " " + partRoute:
 		return domain.PartBytes, true
 	case http.MethodPost + " " + completeRoute, http.MethodPost + " " + windowsRoute, http.MethodGet + " " + runRoute + "/files/:file/chart":

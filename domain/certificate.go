@@ -65,6 +65,7 @@ type Since struct {
 	Incidents  int         // not signed off as harmless, since its test began
 	Failures   int         // nonconformances that are open, or were opened since
 	Superseded bool        // a later certificate was issued for the build
+	Elsewhere  string      // why it gives no right here, where it came with an archive of another group
 	Exceeded   []string    // limits that came into force since its test, and that the machine exceeds, in words
 }
 
@@ -95,6 +96,9 @@ func (c Certificate) At(now time.Time) CertificateState {
 		return CertificateState{Reasons: []Lapse{{"not_valid_yet", fault.Message}}} // a time that cannot be written: it does not hold
 	}
 	s := CertificateState{Reasons: []Lapse{}}
+	if c.Since.Elsewhere != "" {
+		s.Reasons = append(s.Reasons, Lapse{"certified_elsewhere", c.Since.Elsewhere})
+	}
 	for _, code := range out.Reasons {
 		for _, text := range c.words(code) {
 			s.Reasons = append(s.Reasons, Lapse{code, text})

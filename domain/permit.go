@@ -23,6 +23,7 @@ type Action string
 // The actions.
 const (
 	BeginProject Action = "start_project"
+	BringIn      Action = "import_project"
 	AlterProject Action = "change_project" // title, purpose, closing and reopening
 	RecordSite   Action = "describe_site"
 	BeginDesign  Action = "start_design"
@@ -115,6 +116,7 @@ type rule struct {
 // rules is the one permission table.
 var rules = map[Action]rule{
 	BeginProject: {},
+	BringIn:      {keeper: true},
 	AlterProject: {crew: true},
 	RecordSite:   {crew: true, open: true},
 	BeginDesign:  {crew: true, open: true},

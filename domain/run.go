@@ -110,6 +110,8 @@ type RunEnd struct {
 	By     Person
 	At     time.Time
 	Link   int64
+
+	Elsewhere bool // it was signed in another group
 }
 
 // The kinds of link that the end of a run makes.

@@ -16,6 +16,9 @@ func (r Run) Marks() (marks []Mark) {
 		e := r.Ends[len(r.Ends)-1]
 		marks = append(marks, Mark{"not_counted", "It was set aside by " + e.By.Name + " and does not count: " + e.Reason})
 	}
+	if r.State() == RunConfirmed && r.Ends[len(r.Ends)-1].Elsewhere {
+		marks = append(marks, Mark{"confirmed_elsewhere", "It was confirmed in another group: it came with an archive, and counts neither for the evidence of this group nor for its coefficients."})
+	}
 	if n := r.Counts.Uncertified; n > 0 {
 		marks = append(marks, Mark{"uncertified", fmt.Sprintf("%s of pressure or air came while the machine had no valid certificate: kept, never counted.", counted(n, "reading", "readings"))})
 	}

@@ -116,7 +116,7 @@ func TestREADMENamesWhatHoldsTheRules(t *testing.T) {
 		require.Contains(t, schema.String(), "CREATE TRIGGER "+trigger+" ")
 		require.Contains(t, schema.String(), "ENABLE ALWAYS TRIGGER "+trigger+";")
 	}
-	require.Equal(t, 16, rows)
+	require.Equal(t, 17, rows)
 	for _, file := range regexp.MustCompile("`([a-z/]+\\.go)`").FindAllStringSubmatch(section, -1) {
 		require.FileExists(t, "../../"+file[1])
 	}

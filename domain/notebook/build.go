@@ -99,6 +99,9 @@ func (n *Notebook) toBeBuilt(ctx context.Context, who domain.Actor, project doma
 		if _, _, err := authorize(tx, who, project, action); err != nil {
 			return domain.Sheet{}, err
 		}
+		if err := tx.SignedHere(project, ref); err != nil {
+			return domain.Sheet{}, err
+		}
 		return tx.LastSheet(project, ref)
 	})
 }
@@ -172,6 +175,11 @@ func (n *Notebook) nextVersion(ctx context.Context, who domain.Actor, cmd domain
 		to := domain.RevisionRef{Design: b.Design, Letter: b.Letter}
 		if cmd.To != nil {
 			to = *cmd.To
+		}
+		if to != (domain.RevisionRef{Design: b.Design, Letter: b.Letter}) { // a machine that came with an archive goes on as it is
+			if err := tx.SignedHere(cmd.Project, to); err != nil {
+				return err
+			}
 		}
 		if drawn, err = tx.LastSheet(cmd.Project, to); err != nil {
 			return err

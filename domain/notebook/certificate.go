@@ -102,6 +102,9 @@ func (n *Notebook) mayIssue(tx *store.Tx, who domain.Actor, cmd domain.IssueCert
 			return access, permit, true, err
 		}
 	}
+	if err := tx.TestedHere(t.ID); err != nil {
+		return access, permit, false, err
+	}
 	return access, permit, false, t.MayIssue(access)
 }
 

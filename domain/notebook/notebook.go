@@ -29,6 +29,7 @@ type Notebook struct {
 	opening turns // of pictures, which take much memory
 	reading turns // of the files of loggers, likewise
 	parsed  *seriesCache
+	moving  turns // of projects that are brought in
 
 	searches *searches
 	judges   *judges
@@ -46,7 +47,7 @@ func New(db *store.DB, o Options) *Notebook {
 	if o.Draws != 0 {
 		judged = confront.Draws{Batch: o.Draws, Most: 2}
 	}
-	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), opening: make(turns, 2), reading: make(turns, 1), parsed: &seriesCache{}, searches: newSearches(), judges: newJudges(), judged: judged, learning: newLearning()}
+	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), opening: make(turns, 2), reading: make(turns, 1), moving: make(turns, 1), parsed: &seriesCache{}, searches: newSearches(), judges: newJudges(), judged: judged, learning: newLearning()}
 }
 
 // Ready returns an error unless the database answers and has the schema that

@@ -39,7 +39,7 @@ func (n *Notebook) Tests(ctx context.Context, who domain.Actor, project domain.P
 // refusedTest says in words why no test of a build may begin now; empty when one
 // may.
 func refusedTest(tx *store.Tx, b domain.Build, lacks []procedure.Lack) (string, error) {
-	err := b.ReadyForTest(lacks)
+	err := readyForTest(tx, b, lacks)
 	if err == nil {
 		err = tx.NoTestRuns(b)
 	}
@@ -47,6 +47,14 @@ func refusedTest(tx *store.Tx, b domain.Build, lacks []procedure.Lack) (string, 
 		return e.Message, nil
 	}
 	return "", err
+}
+
+// readyForTest returns a Conflict when no test of a build may begin.
+func readyForTest(tx *store.Tx, b domain.Build, lacks []procedure.Lack) error {
+	if err := tx.SignedHere(b.Project, domain.RevisionRef{Design: b.Design, Letter: b.Letter}); err != nil {
+		return err
+	}
+	return b.ReadyForTest(lacks)
 }
 
 // Test returns a test sheet in full, with what the actor may do.
@@ -168,7 +176,7 @@ func (n *Notebook) startTest(tx *store.Tx, who domain.Actor, permit domain.Permi
 	if err != nil {
 		return 0, err
 	}
-	if err := b.ReadyForTest(lacks); err != nil {
+	if err := readyForTest(tx, b, lacks); err != nil {
 		return 0, err
 	}
 	return tx.StartTest(permit, b, t, cmd.Key, n.now())

@@ -35,6 +35,7 @@ type certificateRow struct {
 	Incidents    int        `gorm:"column:incidents"`
 	Failures     int        `gorm:"column:failures"`
 	Superseded   bool       `gorm:"column:superseded"`
+	Elsewhere    *string    `gorm:"column:elsewhere"`
 }
 
 // What failed after a certificate was issued keeps counting against it once it is
@@ -51,7 +52,8 @@ const certificateQuery = `SELECT c.id, c.build_id, c.sheet_id, s.number AS test,
 		(SELECT count(*) FROM nonconformances n JOIN test_sheets o ON o.id = n.sheet_id
 			WHERE o.build_id = b.id AND (n.at >= c.issued_at
 				OR NOT EXISTS (SELECT 1 FROM nonconformance_closings x WHERE x.nonconformance_id = n.id))) AS failures,
-		EXISTS (SELECT 1 FROM certificates l WHERE l.build_id = c.build_id AND l.id > c.id) AS superseded
+		EXISTS (SELECT 1 FROM certificates l WHERE l.build_id = c.build_id AND l.id > c.id) AS superseded,
+		(SELECT i.group_name FROM imports i WHERE c.link > i.link AND c.link <= i.link + i.signed) AS elsewhere
 	FROM certificates c JOIN test_sheets s ON s.id = c.sheet_id JOIN builds b ON b.id = c.build_id
 	JOIN accounts a ON a.id = c.issued_by JOIN record_links k ON k.number = c.link
 	JOIN build_versions v ON v.build_id = c.build_id AND v.number = c.build_version JOIN revisions r ON r.id = v.revision_id
@@ -68,6 +70,9 @@ func (r certificateRow) certificate() domain.Certificate {
 	copy(c.Head.Sum[:], r.Before)
 	if r.Withdrawn != nil {
 		c.Since.Withdrawn = *r.Withdrawn
+	}
+	if r.Elsewhere != nil {
+		c.Since.Elsewhere = domain.CertifiedElsewhere(*r.Elsewhere)
 	}
 	if r.EndAt != nil {
 		c.End = &domain.CertificateEnd{
@@ -309,7 +314,8 @@ func (tx *Tx) CertificateBody(id domain.CertificateID) ([]byte, error) {
 func (tx *Tx) PassedTest(build domain.BuildID) (int, error) {
 	numbers, err := all[int](tx, `SELECT s.number FROM test_sheets s JOIN builds b ON b.id = s.build_id JOIN revisions r ON r.id = b.revision_id
 		WHERE s.build_id = ? AND s.ended = 'passed' AND s.build_version = b.newest AND r.state <> 'withdrawn' AND b.state <> 'scrapped'
-			AND NOT EXISTS (SELECT 1 FROM certificates c WHERE c.sheet_id = s.id)
+			AND NOT EXISTS (SELECT 1 FROM certificates c WHERE c.sheet_id = s.id) AND NOT signed_elsewhere(s.link)
+			AND NOT EXISTS (SELECT 1 FROM revision_issues i WHERE i.revision_id = r.id AND signed_elsewhere(i.link))
 		ORDER BY s.number DESC LIMIT 1`, build)
 	if err != nil || len(numbers) == 0 {
 		return 0, err

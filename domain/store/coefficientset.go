@@ -7,9 +7,9 @@ import (
 )
 
 // SetInForce returns the set of coefficients that is calculated with: the newest
-// that was learned with this version of the calculation, or set 0.
+// that was learned here with this version of the calculation, or set 0.
 func (tx *Tx) SetInForce() (*trompe.Set, error) {
-	bodies, err := all[string](tx, "SELECT body FROM coefficient_sets WHERE name <> '0' ORDER BY name::int DESC")
+	bodies, err := all[string](tx, "SELECT body FROM coefficient_sets WHERE name <> '0' AND name NOT IN (SELECT set_name FROM import_sets) ORDER BY name::int DESC")
 	if err != nil {
 		return nil, err
 	}

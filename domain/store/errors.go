@@ -12,9 +12,50 @@ import (
 // speaks up, leat has a fault, and people are told no more than that.
 var defect = domain.Error{}
 
+// clearedElsewhere is said where the program did not see it coming.
+const clearedElsewhere = "This stands on what was signed in another group, which gives no right here. Start the next letter, and have it checked in this group."
+
 // constraints says what it means when a constraint, a unique index or a
 // refusing trigger speaks up. A test compares it with the database.
 var constraints = map[string]domain.Error{
+	"imports_append_only":                {Kind: domain.Conflict, Code: "record-kept", Message: "What was signed never changes."},
+	"imports_append_only_truncate":       {Kind: domain.Conflict, Code: "record-kept", Message: "What was signed is never removed."},
+	"imports_by_keeper":                  {Kind: domain.Forbidden, Code: "not-keeper", Message: changedMeanwhile},
+	"imports_client_key_check":           defect,
+	"imports_digest_check":               defect,
+	"imports_group_name_check":           defect,
+	"imports_id_key":                     defect,
+	"imports_link_fk":                    defect,
+	"imports_link_key":                   defect,
+	"imports_project_id_fk":              defect,
+	"imports_project_id_key":             defect,
+	"imports_record_link_check":          defect,
+	"imports_record_number_check":        defect,
+	"imports_signed_check":               defect,
+	"imports_who_client_key_key":         defect,
+	"imports_who_fk":                     defect,
+	"imports_xact_begun_key":             defect,
+	"import_people_account_id_fk":        defect,
+	"import_people_account_id_key":       defect,
+	"import_people_append_only":          {Kind: domain.Conflict, Code: "record-kept", Message: "What was signed never changes."},
+	"import_people_append_only_truncate": {Kind: domain.Conflict, Code: "record-kept", Message: "What was signed is never removed."},
+	"import_people_closed":               defect,
+	"import_people_group_name_check":     defect,
+	"import_people_import_id_fk":         defect,
+	"import_people_name_check":           defect,
+
+	"import_sets_append_only":          {Kind: domain.Conflict, Code: "record-kept", Message: "What was signed never changes."},
+	"import_sets_append_only_truncate": {Kind: domain.Conflict, Code: "record-kept", Message: "What was signed is never removed."},
+	"import_sets_import_id_fk":         defect,
+	"import_sets_set_name_fk":          defect,
+	"import_sets_set_name_key":         defect,
+
+	"coefficient_set_runs_confirmed_here": {Kind: domain.Conflict, Code: "cleared-elsewhere", Message: "A run that was confirmed in another group teaches this one nothing. Load the page again."},
+
+	"build_versions_cleared_here": {Kind: domain.Conflict, Code: "cleared-elsewhere", Message: clearedElsewhere},
+	"certificates_tested_here":    {Kind: domain.Conflict, Code: "cleared-elsewhere", Message: clearedElsewhere},
+	"test_sheets_cleared_here":    {Kind: domain.Conflict, Code: "cleared-elsewhere", Message: clearedElsewhere},
+
 	"accounts_address_key": {Kind: domain.Conflict, Code: "address-taken", Message: "Somebody already has an account with this address. Use another one, or sign in.",
 		Fields: []domain.Field{{Pointer: "/address", Code: "taken", Message: "Somebody already has an account with this address."}}},
 	"accounts_address_check":                defect,

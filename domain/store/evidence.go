@@ -15,7 +15,7 @@ const evidenceMost = 500
 // EvidenceRuns returns the runs about which was signed, in the order in which
 // that happened first, with what the evidence asks of them.
 func (tx *Tx) EvidenceRuns() ([]domain.EvidenceRun, error) {
-	heads, err := tx.runs("id IN (SELECT run_id FROM run_ends GROUP BY run_id ORDER BY max(id) DESC" + limit(evidenceMost) + ")")
+	heads, err := tx.runs("id IN (SELECT run_id FROM run_ends WHERE NOT signed_elsewhere(link) GROUP BY run_id ORDER BY max(id) DESC" + limit(evidenceMost) + ")")
 	if err != nil || len(heads) == 0 {
 		return nil, err
 	}

@@ -22,9 +22,6 @@ func Constraints() []string {
 	return names
 }
 
-// SchemaVersion is the migration that the store wants.
-const SchemaVersion = schemaVersion
-
 // counter counts statements.
 type counter struct {
 	logger.Interface
@@ -74,3 +71,20 @@ func (tx *Tx) Execute(statement string) (int64, error) { return run(tx, statemen
 
 // EntriesOf is the query for a page of the log under a condition.
 func EntriesOf(condition string) string { return entriesWhere(condition, 50) }
+
+// Archived says of every table of an archive which columns it carries, which name
+// rows, and which are left out with their reason; NotArchived why the others are not.
+func Archived() (tables []string, columns map[string][]string, refs map[string]map[string]string, left map[string]map[string]string) {
+	columns, refs, left = map[string][]string{}, map[string]map[string]string{}, map[string]map[string]string{}
+	for _, a := range archiveTables {
+		tables = append(tables, a.table)
+		refs[a.table], left[a.table] = a.refs, a.left
+		if a.key != "" {
+			columns[a.table] = append(columns[a.table], a.key)
+		}
+	}
+	return tables, columns, refs, left
+}
+
+// NotArchived is explained at [Archived].
+func NotArchived() map[string]string { return notArchived }

@@ -13,7 +13,8 @@ type groupRow struct {
 	Version  int64  `gorm:"column:version"`
 }
 
-// Group returns the settings of the group and everybody who is or was in it.
+// Group returns the settings of the group and everybody who is or was in it, but for
+// those who came with the archive of another group.
 func (tx *Tx) Group() (domain.Group, error) {
 	row, err := one[groupRow](tx, "group", "SELECT name, units, time_zone, version FROM group_settings")
 	if err != nil {
@@ -24,6 +25,7 @@ func (tx *Tx) Group() (domain.Group, error) {
 		Version:  row.Version,
 	}
 	accounts, err := all[accountRow](tx, "SELECT "+accountColumns+` FROM accounts a
+		WHERE NOT EXISTS (SELECT 1 FROM import_people i WHERE i.account_id = a.id)
 		ORDER BY a.closed_at IS NOT NULL, lower(a.name), a.id`)
 	for _, a := range accounts {
 		g.Members = append(g.Members, domain.GroupMember{Account: a.account()})

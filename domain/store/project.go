@@ -128,6 +128,9 @@ func (tx *Tx) Project(id domain.ProjectID) (domain.Project, error) {
 		return domain.Project{}, err
 	}
 	p.Site = &site
+	if p.Origin, err = tx.ImportOf(id); err != nil {
+		return domain.Project{}, err
+	}
 	p.Designs, err = tx.designs(id)
 	return p, err
 }

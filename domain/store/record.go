@@ -23,6 +23,10 @@ var statements = map[domain.LinkKind]statement{
 		'reason', t.reason, 'who', t.who, 'at', signed_time(t.at)) FROM log_entries e WHERE e.id = t.entry_id)`},
 	domain.LinkFileHide: {"file_hides", `(SELECT jsonb_build_object('file', f.id, 'project', f.project_id, 'name', f.name, 'digest', encode(f.digest, 'hex'),
 		'number', t.number, 'reason', t.reason, 'keeper', t.keeper, 'steward', t.steward, 'who', t.who, 'at', signed_time(t.at)) FROM files f WHERE f.id = t.file_id)`},
+	domain.LinkImported: {"imports", `jsonb_build_object('id', t.id, 'project', t.project_id, 'group', t.group_name, 'written_at', signed_time(t.written_at),
+		'record_number', t.record_number, 'record_link', encode(t.record_link, 'hex'), 'digest', encode(t.digest, 'hex'), 'signed', t.signed, 'who', t.who, 'at', signed_time(t.at),
+		'people', (SELECT coalesce(jsonb_agg(jsonb_build_object('account', p.account_id, 'name', p.name, 'group', p.group_name) ORDER BY p.account_id), '[]')
+			FROM import_people p WHERE p.import_id = t.id))`},
 	domain.LinkAct: {"acts", `jsonb_build_object('kind', t.kind, 'at', signed_time(t.at), 'who', t.who, 'about', t.about, 'before', t.before, 'after', t.after)`},
 
 	domain.LinkTestStarted: {"test_sheets", `jsonb_build_object('id', t.id, 'build', t.build_id, 'number', t.number, 'build_version', t.build_version,

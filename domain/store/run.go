@@ -145,12 +145,13 @@ func (tx *Tx) runEnds(runs []int64) (map[domain.RunID][]domain.RunEnd, error) {
 		Name   string    `gorm:"column:name"`
 		At     time.Time `gorm:"column:at"`
 		Link   int64     `gorm:"column:link"`
+		Away   bool      `gorm:"column:elsewhere"`
 	}
-	rows, err := all[endRow](tx, "SELECT e.run_id, e.kind, e.reason, e.who, a.name, e.at, e.link FROM run_ends e JOIN accounts a ON a.id = e.who WHERE e.run_id IN ? ORDER BY e.id", runs)
+	rows, err := all[endRow](tx, "SELECT e.run_id, e.kind, e.reason, e.who, a.name, e.at, e.link, signed_elsewhere(e.link) AS elsewhere FROM run_ends e JOIN accounts a ON a.id = e.who WHERE e.run_id IN ? ORDER BY e.id", runs)
 	for _, r := range rows {
 		id := domain.RunID(r.Run)
 		of[id] = append(of[id], domain.RunEnd{
-			Kind: domain.RunState(r.Kind), Reason: r.Reason, By: domain.Person{ID: domain.AccountID(r.Who), Name: r.Name}, At: r.At.UTC(), Link: r.Link,
+			Kind: domain.RunState(r.Kind), Reason: r.Reason, By: domain.Person{ID: domain.AccountID(r.Who), Name: r.Name}, At: r.At.UTC(), Link: r.Link, Elsewhere: r.Away,
 		})
 	}
 	return of, err

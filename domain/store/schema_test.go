@@ -71,7 +71,7 @@ func TestStoreWantsTheNewestMigration(t *testing.T) {
 	require.NoError(t, err)
 	newest, err := strconv.Atoi(files[len(files)-1][:5])
 	require.NoError(t, err)
-	require.Equal(t, store.SchemaVersion, newest, "schemaVersion in store.go is not the number of the newest migration")
+	require.Equal(t, store.SchemaVersion, newest, "SchemaVersion in store.go is not the number of the newest migration")
 	require.Len(t, files, newest, "the numbers of the migrations have a gap")
 }
 

@@ -14,8 +14,8 @@ import (
 	"gorm.io/gorm/logger"
 )
 
-// schemaVersion is the newest migration that this code was written for.
-const schemaVersion = 19
+// SchemaVersion is the newest migration that this code was written for.
+const SchemaVersion = 20
 
 // DB is the database of one installation.
 type DB struct{ gorm *gorm.DB }
@@ -66,8 +66,8 @@ func (db *DB) Ready(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("store: read the version of the schema: %w", err)
 	}
-	if found.Int64 != schemaVersion {
-		return fmt.Errorf("store: the database has schema version %d, this server needs %d: run the migrations of this release", found.Int64, schemaVersion)
+	if found.Int64 != SchemaVersion {
+		return fmt.Errorf("store: the database has schema version %d, this server needs %d: run the migrations of this release", found.Int64, SchemaVersion)
 	}
 	return nil
 }

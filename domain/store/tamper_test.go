@@ -16,11 +16,12 @@ import (
 )
 
 // signedRow is how a row of a kind is made by hand, LINK being the number of its
-// link, and what of it is signed: all its columns but the free ones, and what the
-// changes beside touch.
+// link, and others with it; and what of it is signed: all its columns but the free
+// ones, and what the changes beside touch.
 type signedRow struct {
 	about  []string
 	row    string
+	with   []string
 	free   []string
 	beside []string
 }
@@ -87,6 +88,13 @@ var signedRows = map[domain.LinkKind]signedRow{
 	domain.LinkAct: {
 		row:  `INSERT INTO acts (kind, at, who, about, before, after, link) SELECT 'joined', now(), min(id), min(id), '{}', '{}', LINK FROM accounts`,
 		free: []string{"id"},
+	},
+	domain.LinkImported: {
+		row: `INSERT INTO imports (id, project_id, group_name, written_at, record_number, record_link, digest, signed, who, at, client_key, link)
+			SELECT 1, id, 'Mill', now(), 7, sha256('r'), sha256('a'), 0, started_by, now(), 'key-00000001', LINK FROM projects`,
+		free:   []string{"client_key", "xact", "begun"},
+		beside: []string{"UPDATE import_people SET name = 'Bryn'", "UPDATE import_people SET group_name = 'Weir'", "UPDATE import_people SET account_id = 9", "DELETE FROM import_people"},
+		with:   []string{"INSERT INTO import_people (account_id, import_id, name, group_name) SELECT min(id), 1, 'Petra', 'Mill' FROM accounts"},
 	},
 	domain.LinkFileHide: {
 		row:    `INSERT INTO file_hides (file_id, number, reason, keeper, steward, who, at, link) SELECT id, 1, 'A face', true, false, made_by, now(), LINK FROM files`,
@@ -191,7 +199,7 @@ var entryChanged = []string{
 // otherwise is another value of a column, by its type.
 var otherwise = map[string]string{
 	"bigint": "coalesce(%, 0) + 1000", "integer": "coalesce(%, 0) + 1000", "text": "coalesce(%, '') || 'x'", "boolean": "NOT %", "jsonb": `'{"tampered": true}'`,
-	"bytea": "sha256(%)", "timestamp with time zone": "coalesce(%, now()) + interval '1 second'", "date": "% + 1",
+	"bytea": "sha256(%)", "timestamp with time zone": "coalesce(%, now()) + interval '1 second'", "date": "% + 1", "xid8": "'7'",
 }
 
 // changesOf is an update of each column of a table.
@@ -263,8 +271,11 @@ func TestTamperingWithAnySignedRowIsNamed(t *testing.T) {
 					require.NoError(t, err)
 				}
 				require.NoError(t, tx.Sign(kind, who, func(link int64) error {
-					_, err := tx.Execute(strings.ReplaceAll(s.row, "LINK", strconv.FormatInt(link, 10)))
-					return err
+					for _, row := range append([]string{s.row}, s.with...) {
+						_, err := tx.Execute(strings.ReplaceAll(row, "LINK", strconv.FormatInt(link, 10)))
+						require.NoError(t, err)
+					}
+					return nil
 				}))
 				head, err := tx.VerifyRecord()
 				require.NoError(t, err, "before anything is changed")

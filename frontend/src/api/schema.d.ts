@@ -901,6 +901,30 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/projects/import": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Bring in a project that another group took along
+         * @description A keeper sends the zip file of a project's export as it is, and signs with the
+         *     password. It is looked through as a whole first; then all of it is brought in, or
+         *     nothing. What was signed elsewhere becomes part of the record here, and gives no
+         *     right here. A retry with the same client_key answers with the project of the
+         *     first time. An archive that was brought in before is refused, unless again is true.
+         */
+        post: operations["importProject"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/projects/{project}": {
         parameters: {
             query?: never;
@@ -2820,6 +2844,13 @@ export interface components {
          *     | `safety-stale` | 412 | other safety settings took effect first |
          *     | `template-stale` | 412 | another version of the procedure took effect first |
          *     | `instrument-stale` | 412 | somebody else changed this instrument first |
+         *     | `archive-here` | 409 | this very archive was brought in before |
+         *     | `set-differs` | 409 | the archive has a set of coefficients under a name that another one has here |
+         *     | `cleared-elsewhere` | 409 | it would stand on what was signed in another group |
+         *     | `archive-broken` | 422 | the file is no archive of leat, or not as it was written |
+         *     | `archive-too-large` | 422 | the archive holds more than is taken |
+         *     | `archive-other-version` | 422 | the archive was written by another release |
+         *     | `archive-unfit` | 422 | a row of the archive cannot be used; the place is named |
          *     | `wrong-content-type` | 415 | the body is of another kind than this path takes |
          *     | `invalid` | 422 | fields break a rule; `fields` names each |
          *     | `unknown-field` | 422 | the body has fields that this path does not know |
@@ -2836,7 +2867,7 @@ export interface components {
          *     | `too-slow` | 503 | the request took too long and was given up |
          * @enum {string}
          */
-        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "letter-is-draft" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "test-not-ready" | "test-runs" | "test-refused" | "outside-limits" | "paper-late" | "nonconformance-open" | "nonconformance-closed" | "certificate-refused" | "certificate-ended" | "not-builder" | "signed-as-second" | "took-part" | "run-refused" | "run-frozen" | "run-outdated" | "run-not-submitted" | "run-ended" | "own-proposal" | "sole-author" | "nothing-learned" | "set-working" | "set-refused" | "run-full" | "logger-refused" | "part-differs" | "parts-missing" | "file-differs" | "file-not-read" | "nothing-sent" | "decision-refused" | "window-undecided" | "loggers-full" | "logger-full" | "file-unreadable" | "verdict-waiting" | "reading-struck" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
+        ProblemCode: "malformed-json" | "malformed-query" | "malformed-if-match" | "sign-in-required" | "token-invalid" | "token-expired" | "signed-out" | "sign-in-refused" | "not-on-crew" | "not-keeper" | "own-role" | "built-it" | "not-steward" | "same-role" | "same-person" | "not-asked" | "not-checker" | "own-design" | "not-raiser" | "cross-site" | "not-found" | "search-gone" | "file-hidden" | "method-not-allowed" | "project-closed" | "keeper-exists" | "last-keeper" | "account-closed" | "address-taken" | "invitation-used" | "revision-frozen" | "revision-open" | "revision-empty" | "letter-is-draft" | "not-issuable" | "not-in-check" | "outcome-there" | "outcome-given" | "not-cleared" | "remark-at-rest" | "on-crew" | "crew-there" | "ask-answered" | "incident-rested" | "no-incident" | "entry-struck" | "password-changed" | "client-key-used" | "offer-there" | "stock-full" | "approved-before" | "approval-complete" | "proposal-overtaken" | "nothing-changed" | "instrument-retired" | "instruments-full" | "too-many-pieces" | "build-barred" | "build-scrapped" | "build-state" | "build-worse" | "test-not-ready" | "test-runs" | "test-refused" | "outside-limits" | "paper-late" | "nonconformance-open" | "nonconformance-closed" | "certificate-refused" | "certificate-ended" | "not-builder" | "signed-as-second" | "took-part" | "run-refused" | "run-frozen" | "run-outdated" | "run-not-submitted" | "run-ended" | "own-proposal" | "sole-author" | "nothing-learned" | "set-working" | "set-refused" | "run-full" | "logger-refused" | "part-differs" | "parts-missing" | "file-differs" | "file-not-read" | "nothing-sent" | "decision-refused" | "window-undecided" | "loggers-full" | "logger-full" | "file-unreadable" | "verdict-waiting" | "reading-struck" | "certificate-missing" | "revision-not-cleared" | "revision-withdrawn" | "project-stale" | "site-stale" | "design-stale" | "group-stale" | "build-stale" | "stock-stale" | "safety-stale" | "template-stale" | "instrument-stale" | "body-too-large" | "archive-here" | "set-differs" | "cleared-elsewhere" | "archive-broken" | "archive-too-large" | "archive-other-version" | "archive-unfit" | "wrong-content-type" | "invalid" | "unknown-field" | "picture-broken" | "picture-too-large" | "not-a-picture" | "if-match-required" | "too-many-tries" | "too-many-sign-ins" | "too-many-signatures" | "busy" | "internal" | "not-ready" | "too-slow";
         State: {
             /** @enum {string} */
             state: "running" | "ready";
@@ -3130,8 +3161,32 @@ export interface components {
             closed_at: string | null;
             version: number;
             site: components["schemas"]["Site"];
+            /** @description Where it was brought in from; null when it was begun here. */
+            origin: components["schemas"]["Origin"] | null;
             designs: components["schemas"]["DesignHead"][];
             allowed_actions: components["schemas"]["AllowedAction"][];
+        };
+        Origin: {
+            /** @description The group that took it along. */
+            group: string;
+            /**
+             * Format: date-time
+             * @description When its archive was written.
+             */
+            written_at: string;
+            by: components["schemas"]["Person"];
+            /**
+             * Format: date-time
+             * @description When it was brought in.
+             */
+            at: string;
+            /** @description SHA-256 of the archive. */
+            digest: string;
+            /** @description Where the record of that group ended then. */
+            record: {
+                number: number;
+                digest: string;
+            };
         };
         StartProject: {
             title: string;
@@ -8162,6 +8217,65 @@ export interface operations {
             };
             400: components["responses"]["Problem"];
             401: components["responses"]["Problem"];
+            413: components["responses"]["Problem"];
+            415: components["responses"]["Problem"];
+            422: components["responses"]["Problem"];
+            429: components["responses"]["TooMany"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    importProject: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "multipart/form-data": {
+                    client_key: components["schemas"]["ClientKey"];
+                    password: string;
+                    /**
+                     * @description Though this very archive was brought in before.
+                     * @enum {string}
+                     */
+                    again?: "true" | "false";
+                    /**
+                     * Format: binary
+                     * @description The last field of the form; at most 256 MiB.
+                     */
+                    archive: string;
+                };
+            };
+        };
+        responses: {
+            /** @description A request with this key was answered before; this is the project it made. */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Project"];
+                };
+            };
+            /** @description The project as it stands here. */
+            201: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    Location: components["headers"]["Location"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Project"];
+                };
+            };
+            400: components["responses"]["Problem"];
+            401: components["responses"]["Problem"];
+            403: components["responses"]["Problem"];
+            409: components["responses"]["Problem"];
             413: components["responses"]["Problem"];
             415: components["responses"]["Problem"];
             422: components["responses"]["Problem"];

@@ -19,6 +19,7 @@ const kinds: Record<string, string> = {
   run_set_aside: "A run set aside",
   set_proposed: "A set of coefficients proposed",
   set_adopted: "A set of coefficients adopted",
+  project_imported: "A project brought in from another group",
 };
 
 const acts: Record<string, string> = {
