@@ -34,6 +34,8 @@ type bundle struct {
 	db  database
 	log *logBook
 
+	trusted bool // its answers are not held against the contract, which takes most of a test's time
+
 	keeper, crew, member *person // crew has started the project
 	closed, demo         *person // signed in while they still could
 	nobody               *person
@@ -159,7 +161,7 @@ func (w browser) send(method, path, kind, body string) *reply {
 		p := problemIn(w.b, rec)
 		require.Equal(w.b, statusOf(w.b, p.Code), strconv.Itoa(rec.Code), "status of the code %q", p.Code)
 	}
-	if r, found := matching(method, req.URL.Path); found {
+	if r, found := matching(method, req.URL.Path); found && !w.b.trusted {
 		followsContract(w.b, r, req, rec)
 	}
 	return &reply{rec, w.b}
