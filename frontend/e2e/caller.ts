@@ -5,6 +5,8 @@ export interface Caller {
   password: string;
   get: <T>(path: string) => Promise<T>;
   post: (path: string, body: unknown, etag?: string) => Promise<{ id: number; etag: string }>;
+  /** What is answered to something that is sent. */
+  ask: <T>(path: string, body: unknown) => Promise<T>;
   put: (path: string, body: unknown) => Promise<void>;
 }
 
@@ -41,6 +43,8 @@ export async function demoMember(url: string | undefined, name: string): Promise
       });
       return { id: (data as { id: number }).id, etag: version };
     },
+    ask: async <T>(path: string, body: unknown) =>
+      (await call(path, { method: "POST", headers: { ...headers, "Content-Type": "application/json" }, body: JSON.stringify(body) })).data as T,
     put: async (path, body) => {
       await call(path, { method: "PUT", headers: { ...headers, "Content-Type": "application/json" }, body: JSON.stringify(body) });
     },
