@@ -11,6 +11,7 @@ import { NotFound } from "./pages/notfound/Page";
 import { ProjectPage } from "./pages/project/Page";
 import { ProjectsPage } from "./pages/projects/Page";
 import type { RunAddress } from "./pages/run/fetch";
+import type { FileAddress } from "./pages/series/fetch";
 import { refOf, type Ref } from "./pages/sheet/refs";
 import { SitePage } from "./pages/site/Page";
 import type { TestAddress } from "./pages/test/fetch";
@@ -77,6 +78,9 @@ const TestsPage = later<BuildAddress>(() => import("./pages/test/ListPage"));
 const TestPage = later<TestAddress>(() => import("./pages/test/Page"));
 const RunsPage = later<BuildAddress>(() => import("./pages/run/ListPage"));
 const RunPage = later<RunAddress>(() => import("./pages/run/Page"));
+const FilesPage = later<RunAddress>(() => import("./pages/series/FilesPage"));
+const FilePage = later<FileAddress>(() => import("./pages/series/FilePage"));
+const LoggersPage = later<BuildAddress>(() => import("./pages/loggers/Page"));
 const CertificatePage = later<BuildAddress>(() => import("./pages/certificate/Page"));
 const DesignSheet = later<DesignAddress>(() => import("./pages/sheet/Page"));
 
@@ -127,6 +131,13 @@ export function Pages({ account }: { account: number }) {
       <Route path="/projects/:project/builds/:build/runs/:run">
         {(p) => withBuild(p, (b) => withId(p.run, (run) => <RunPage key={`${b.build}/${run}`} {...b} run={run} />))}
       </Route>
+      <Route path="/projects/:project/builds/:build/runs/:run/files">
+        {(p) => withBuild(p, (b) => withId(p.run, (run) => <FilesPage key={`files-${b.build}/${run}`} {...b} run={run} />))}
+      </Route>
+      <Route path="/projects/:project/builds/:build/runs/:run/files/:file">
+        {(p) => withBuild(p, (b) => withId(p.run, (run) => withId(p.file, (file) => <FilePage key={`${b.build}/${run}/${file}`} {...b} run={run} file={file} />)))}
+      </Route>
+      <Route path="/projects/:project/builds/:build/loggers">{(p) => withBuild(p, (b) => <LoggersPage key={`loggers-${b.build}`} {...b} />)}</Route>
       <Route path="/projects/:project/builds/:build/certificate">{(p) => withBuild(p, (b) => <CertificatePage key={b.build} {...b} />)}</Route>
       <Route path="/projects/:project/builds/:build/log">{(p) => withBuild(p, (b) => <LogPage key={b.build} {...b} />)}</Route>
       <Route path="/projects/:project/log">{(p) => withId(p.project, (project) => <LogPage key={`log-${project}`} project={project} build={null} />)}</Route>

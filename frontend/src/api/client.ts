@@ -15,12 +15,14 @@ const patience_ms = 30_000;
 const filePatience_ms = 300_000;
 
 /** api calls as the signed-in member: it refreshes the token, and asks the person to sign in again, by itself. */
-export const api = createClient<paths>({ baseUrl: location.origin, fetch: (request) => asMember(request) });
+export const api = createClient<paths>({ baseUrl: location.origin, fetch: (request) => asMember(request, isBytes(request) ? filePatience_ms : patience_ms) });
 
 /** open calls what anyone may call: set-up and sign-in. */
 export const open = createClient<paths>({ baseUrl: location.origin, fetch: (request) => patiently(request) });
 
-async function asMember(request: Request, wait_ms = patience_ms): Promise<Response> {
+const isBytes = (request: Request) => request.headers.get("Content-Type") === "application/octet-stream";
+
+async function asMember(request: Request, wait_ms: number): Promise<Response> {
   const token = await freshToken();
   const first = await patiently(withToken(request.clone(), token), wait_ms);
   if (first.status !== 401) {

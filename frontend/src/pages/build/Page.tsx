@@ -153,6 +153,9 @@ function Machine({ shown: { build, project, fields, outputs }, etag, take, again
               <Link class="do second" href={runsPath({ project: project.id, build: build.id })}>
                 Its runs
               </Link>
+              <Link class="do second" href={`${buildPath({ project: project.id, build: build.id })}/loggers`}>
+                Its loggers
+              </Link>
             </p>
           </section>
           <section class="off-paper" aria-label="Log and label">

@@ -6,6 +6,7 @@ import { useSession, type Member } from "../../api/session";
 import { draftForms, readDraft } from "../../forms/drafts";
 import { Unsent } from "../../outbox/Unsent";
 import { useOutbox } from "../../outbox/outbox";
+import { useUploads } from "../../uploads/uploads";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Stamp } from "../../parts/Stamp/Stamp";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
@@ -14,6 +15,8 @@ import { listed, when } from "../../words";
 import { buildPath, fetchBuild } from "../build/fetch";
 import { tagName } from "../build/states";
 import { fetchInstruments } from "../instruments/fetch";
+import { OnItsWay } from "../series/OnItsWay";
+import { filesPath } from "../series/fetch";
 import { sheetPath } from "../sheet/refs";
 import { trailOf } from "../test/fetch";
 import { AddPoint } from "./AddPoint";
@@ -66,6 +69,7 @@ function Measuring({ at, run, member, followed, machine }: MeasuringProps) {
       followed.again(); // what went out is to be seen at once
     }
   }, [sent]);
+  const uploads = useUploads(member.id, at);
   const instruments = useLoad(fetchInstruments, []);
   const register = instruments.loaded.state === "here" ? instruments.loaded.data.items : [];
   const kept: PointRef[] = run.points.map((p) => ({ name: p.name, setting: p.setting, note: p.note, number: p.number, key: null }));
@@ -82,6 +86,9 @@ function Measuring({ at, run, member, followed, machine }: MeasuringProps) {
       )}
       <div class="off-paper">
         <Unsent account={member.id} parcels={parcels} />
+        {uploads.going.map((g) => (
+          <OnItsWay key={g.upload.key} going={g} />
+        ))}
       </div>
       <About run={run} />
       {run.state === "open" ? <Plan at={at} methods={run.form.methods} /> : <Judged run={run} />}
@@ -101,11 +108,17 @@ function Measuring({ at, run, member, followed, machine }: MeasuringProps) {
             instruments={register}
             open={open}
             onOpen={setOpen}
+            changed={followed.again}
           />
         ))}
         {may ? <AddPoint key={points.length === 0 ? "first" : "more"} sending={sending} points={points} added={() => setOpen(null)} /> : null}
       </section>
-      {run.allowed_actions.includes("submit_run") ? <Submit at={at} run={run} sending={sending} unsent={parcels.length} take={followed.take} /> : null}
+      <p class="off-paper">
+        <Link class="do second" href={filesPath(at)}>
+          {may ? "Logger files: bring one, look at it, take readings from it" : "Logger files of this run"}
+        </Link>
+      </p>
+      {run.allowed_actions.includes("submit_run") ? <Submit at={at} run={run} sending={sending} unsent={parcels.length + uploads.going.length} take={followed.take} /> : null}
       {run.state === "open" && run.allowed_actions.includes("set_aside_run") ? <Ends at={at} run={run} member={member} take={followed.take} /> : null}
       <div class="row off-paper">
         <Link href={runsPath(at)}>All runs of this machine</Link> <Link href={buildPath(at)}>The machine</Link> <Link href={sheetPath(at.project, run.sheet)}>Its sheet</Link>

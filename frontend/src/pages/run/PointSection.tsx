@@ -6,6 +6,7 @@ import { AddReading, draftId } from "./AddReading";
 import type { Measurable, Method, Point, Reading, Run, Worked } from "./fetch";
 import { writeBetween } from "./measure";
 import { readingsIn, type PointRef, type Sending } from "./parcels";
+import { WindowItem } from "../series/WindowItem";
 import { Recorded } from "./Recorded";
 import { Budget, lacks, sayWorked } from "./Worked";
 import { asked, isHeld, settingMeans, settingWords, titleOf } from "./words";
@@ -26,6 +27,8 @@ interface PointProps {
   instruments: Instrument[];
   open: Open | null;
   onOpen: (o: Open | null) => void;
+  /** Something of it was changed on the server. */
+  changed: () => void;
 }
 
 /** PointSection is one operating point: what is read of it, and what that comes to. */
@@ -34,7 +37,8 @@ export function PointSection(p: PointProps) {
   const units = useUnits();
   const may = run.allowed_actions.includes("record_reading");
   const { quantities, conditions, more } = asked(run.form, point.setting);
-  const read = new Set(kept?.readings.map((r) => r.quantity));
+  const windows = kept?.windows ?? [];
+  const read = new Set([...(kept?.readings ?? []).map((r) => r.quantity), ...windows.flatMap((w) => w.channels.map((c) => c.quantity))]);
   const waiting = new Set(readingsIn(parcels, point));
   const seen = (m: Measurable) => may || read.has(m.name) || waiting.has(m.name);
   const besides = more.filter((m) => read.has(m.name) || waiting.has(m.name) || p.open?.quantity === m.name);
@@ -67,6 +71,14 @@ export function PointSection(p: PointProps) {
             {conditions.filter(seen).map(row)}
           </ul>
         </>
+      ) : null}
+      {windows.length > 0 ? (
+        <section aria-label="From loggers">
+          <h4>From loggers</h4>
+          {windows.map((w) => (
+            <WindowItem key={w.id} account={p.sending.account} at={p.sending} window={w} mayStrike={run.allowed_actions.includes("strike_reading")} changed={p.changed} />
+          ))}
+        </section>
       ) : null}
       {may && seldom.length > 0 ? (
         <details class="fold off-paper">

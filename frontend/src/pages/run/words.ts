@@ -79,7 +79,7 @@ export function asked(form: Pick<Run["form"], "quantities" | "conditions">, sett
 
 /** unread names what a run is judged by and nothing was read of that counts. */
 export function unread(run: Run): Measurable[] {
-  const read = new Set(run.points.flatMap((p) => p.readings.filter((r) => r.counts).map((r) => r.quantity)));
+  const read = new Set(run.points.flatMap((p) => [...p.readings, ...p.windows.flatMap((w) => w.channels)].filter((r) => r.counts).map((r) => r.quantity)));
   const held = read.has("/takeoff/receiver_gauge_pa");
   return run.form.quantities.filter((q) => run.required.includes(q.name) && !read.has(q.name) && !(held && q.name === "delivery_pressure_pa"));
 }

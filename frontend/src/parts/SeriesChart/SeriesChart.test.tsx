@@ -62,6 +62,11 @@ describe("a channel over time", () => {
     expect(marks).toContain("The start, up to 5 min, is not counted. Steady from 10 min to 25 min. 1 outlier, ringed: 0.34 bar at 15 min. 1 gap");
   });
 
+  it("says how many outliers there are where it has not all of them", () => {
+    const marks = setup({ standOut: 412 }).root.querySelector("p.small")?.textContent;
+    expect(marks).toContain("412 outliers, the first 1 ringed");
+  });
+
   it("says the mean of all samples where it is that of what is shown, and no other", async () => {
     const p = setup({ mean: { from: 0, to: 1800, value: 28_600 } });
     expect(p.said()).toContain("mean 0.286 bar");

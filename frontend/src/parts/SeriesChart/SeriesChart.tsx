@@ -27,6 +27,8 @@ export interface SeriesChartProps {
   /** The steady window. */
   steady?: Span | null;
   outliers?: readonly (readonly [t: number, value: number])[];
+  /** How many there are, where not all are given. */
+  standOut?: number;
   gaps?: readonly Span[];
   /** The mean of all samples of a span; said where that span is shown, else one from the points. */
   mean?: Mean | null;
@@ -57,7 +59,7 @@ export function SeriesChart(props: SeriesChartProps) {
       <Plot {...props} outliers={outliers} gaps={gaps} shown={shown} />
       <Steps shown={shown} />
       <SeriesKey {...marked} shown={shown.span} />
-      <p class="small">{markedText(marked, unit)} The axis of values need not begin at 0.</p>
+      <p class="small">{markedText(marked, unit, props.standOut)} The axis of values need not begin at 0.</p>
       <details class="fold">
         <summary>The same as a table</summary>
         <SeriesTable points={props.points} span={shown.span} marked={marked} unit={unit} />

@@ -42,11 +42,12 @@ interface Marked {
 }
 
 /** markedText says in words what is marked on a record, whether or not it is in sight. */
-export function markedText({ cutTo, steady, outliers, gaps }: Marked, unit: Unit): string {
+export function markedText({ cutTo, steady, outliers, gaps }: Marked, unit: Unit, standOut = 0): string {
+  const ringed = standOut > outliers.length ? `${standOut} outliers, the first ${outliers.length} ringed` : `${counted(outliers.length, "outlier")}, ringed`;
   const said = [
     cutTo ? `The start, up to ${timeText(cutTo)}, is not counted.` : "",
     steady ? `Steady from ${timeText(steady.from)} to ${timeText(steady.to)}.` : "",
-    outliers.length > 0 ? `${counted(outliers.length, "outlier")}, ringed: ${listOf(outliers.map(([t, v]) => `${show(v, unit)} at ${timeText(t)}`))}.` : "",
+    outliers.length > 0 ? `${ringed}: ${listOf(outliers.map(([t, v]) => `${show(v, unit)} at ${timeText(t)}`))}.` : "",
     gaps.length > 0 ? `${counted(gaps.length, "gap")}: ${listOf(gaps.map((g) => `${timeText(g.from)} to ${timeText(g.to)}`))}.` : "",
   ];
   return said.filter(Boolean).join(" ");
