@@ -9,7 +9,7 @@ import { readingsIn, type PointRef, type Sending } from "./parcels";
 import { WindowItem } from "../series/WindowItem";
 import { Recorded } from "./Recorded";
 import { Budget, lacks, sayWorked } from "./Worked";
-import { asked, isHeld, settingMeans, settingWords, titleOf } from "./words";
+import { asked, isHeld, sayReason, settingMeans, settingWords, titleOf } from "./words";
 
 /** Which reading is being taken: the name of its point and of what is read. */
 export interface Open {
@@ -153,7 +153,7 @@ function QuantityRow(p: RowProps) {
           {w.text}
         </p>
       ))}
-      {worked && lacks(worked) ? <p class="warn small">{worked.missing.length > 0 ? `Not known: ${worked.missing.join("; ")}.` : "How far it may be off is not known, so it decides nothing."}</p> : null}
+      {worked && lacks(worked) ? <p class="warn small">{worked.missing.length > 0 ? `Not known: ${worked.missing.join("; ")}.` : sayReason(worked.reason) || "How far it may be off is not known, so it decides nothing."}</p> : null}
       {readings.length > 0 ? (
         <details class="fold readings-fold" open={readings.some((r) => r.strikes.length > 0)}>
           <summary>{readings.length === 1 ? "The reading, and how sure it is" : `${readings.length} readings, and how sure they are`}</summary>

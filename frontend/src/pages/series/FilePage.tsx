@@ -129,9 +129,18 @@ interface ReadProps extends OfFile {
 function Read({ at, file, read, run, member, setFile, may }: ReadProps) {
   const instruments = useLoad(fetchInstruments, []);
   const [chosen, setChosen] = useState<{ part: Span; times: number } | null>(null);
-  const [windows, setWindows] = useState<Window[]>(run.points.flatMap((p) => p.windows).filter((w) => w.file === at.file));
+  const own = (r: Run) => r.points.flatMap((p) => p.windows).filter((w) => w.file === at.file);
+  const [windows, setWindows] = useState<Window[]>(own(run));
+  const [trouble, setTrouble] = useState<Trouble | null>(null);
   const [justTaken, setJustTaken] = useState<number | null>(null);
-  const put = (w: Window) => setWindows((all) => [...all.filter((x) => x.id !== w.id), w].sort((a, b) => a.id - b.id));
+  // What of it counts hangs on all that was read at its point: the run says it.
+  const look = async () => {
+    const a = await fetchRun(at);
+    setTrouble(a.ok ? null : a.trouble);
+    if (a.ok) {
+      setWindows(own(a.data));
+    }
+  };
   const pointOf = (w: Window) => run.points.find((p) => p.number === w.point)?.name ?? String(w.point);
   return (
     <>
@@ -163,20 +172,21 @@ function Read({ at, file, read, run, member, setFile, may }: ReadProps) {
           taken={(w) => {
             setChosen(null);
             setJustTaken(w.id);
-            put(w);
+            void look();
           }}
         />
       ) : (
         <p>{run.frozen || (run.state === "open" ? "" : "The run was submitted: nothing more is taken from this file.")}</p>
       )}
-      {windows.length > 0 ? (
+      {windows.length > 0 || justTaken !== null ? (
         <section aria-labelledby="windows-title">
           <h2 id="windows-title">Taken from it</h2>
           <p role="status">{justTaken === null ? null : "Taken. It stands with its point on the page of the run."}</p>
+          {trouble ? <TroubleNote trouble={trouble} again={() => void look()} /> : null}
           {windows.map((w) => (
             <div key={w.id}>
               <h3>Point {pointOf(w)}</h3>
-              <WindowItem account={member.id} at={at} window={w} mayStrike={run.allowed_actions.includes("strike_reading")} changed={put} />
+              <WindowItem account={member.id} at={at} window={w} mayStrike={run.allowed_actions.includes("strike_reading")} changed={() => void look()} />
             </div>
           ))}
         </section>

@@ -1,4 +1,5 @@
 import { useState } from "preact/hooks";
+import { Link } from "wouter-preact";
 import type { Trouble } from "../../api/problem";
 import { TextField } from "../../parts/Field/TextField";
 import { timeText } from "../../parts/SeriesChart/span";
@@ -9,7 +10,7 @@ import type { RunAddress } from "../run/fetch";
 import { titleOf } from "../run/words";
 import { Budget, sayWorked } from "../run/Worked";
 import { useItemDraft } from "../test/draft";
-import { decideWindow, type Window } from "./fetch";
+import { decideWindow, filePath, type Window } from "./fetch";
 import { saySteady } from "./found";
 import { sayLeak } from "./leak";
 import { Numbers } from "./Numbers";
@@ -21,7 +22,8 @@ interface WindowItemProps {
   window: Window;
   /** The person may strike in this run. */
   mayStrike: boolean;
-  changed: (w: Window) => void;
+  /** Something was decided about it. */
+  changed: () => void;
 }
 
 const answers: Record<Window["decisions"][number]["decide"], string> = { keep: "The values that stand out are kept", leave_out: "The values that stand out are left out", strike: "Struck through" };
@@ -35,7 +37,7 @@ export function WindowItem({ account, at, window: w, mayStrike, changed }: Windo
   return (
     <div class={struck ? "reading window struck" : "reading window"}>
       <p>
-        From {timeText(w.from_s, step)} to {timeText(w.to_s, step)} of {w.file === null ? `logger ${w.logger ?? ""}` : `file ${w.file}`}
+        From {timeText(w.from_s, step)} to {timeText(w.to_s, step)} of {w.file === null ? `what logger ${w.logger ?? ""} sent` : <Link href={filePath({ ...at, file: w.file })}>a logger’s file</Link>}
         {w.start ? ` (which begins ${when(w.start)})` : ""}. <b>{saySteady({ status: w.status, reason: "" })}</b>
       </p>
       <p class="small quiet">
@@ -114,7 +116,7 @@ function Decide({ account, at, window: w, changed, close }: Omit<WindowItemProps
     setTrouble(a.ok ? null : a.trouble);
     if (a.ok) {
       draft.drop();
-      changed(a.data);
+      changed();
       close();
     } else if (a.trouble.kind === "invalid") {
       draft.renew();
