@@ -37,7 +37,6 @@ type demoProject struct {
 	crew    []string // who was asked and said yes
 	asked   string   // who has not answered yet; empty: nobody
 	left    bool     // all have left the crew
-	lived   bool     // the story is about it
 	start   domain.StartProject
 	site    domain.SiteFacts
 	gauged  []demoGauging
@@ -65,12 +64,12 @@ type demoSave struct {
 
 // demoProjects lists the projects, oldest first.
 func demoProjects() []demoProject {
-	return []demoProject{demoBench(), demoGutter(), demoQuarry(), demoStandpipe(), demoSawpit(), demoHill(), demoPond()}
+	return []demoProject{demoBench(), demoFair(), demoGutter(), demoQuarry(), demoStandpipe(), demoSawpit(), demoHill(), demoPond()}
 }
 
 func demoBench() demoProject {
 	return demoProject{
-		address: tomasz, asked: wanda, lived: true,
+		address: tomasz, asked: wanda,
 		start: domain.StartProject{
 			Title: "Bench rig in the school lab", Key: "demo-bench-rig",
 			Purpose: "A trompe small enough for a table, in clear pipe, so that a class can see the bubbles go down. Fed by the garden hose through an open header.",
@@ -95,6 +94,22 @@ func demoBench() demoProject {
 			{"Straight onto the tap", [][]demoSave{{
 				{"bench-tap", 0, "The class asked whether 2.8 bar at the tap makes 2.8 bar in the chamber. It does not: the riser sets the pressure."},
 			}}},
+		},
+	}
+}
+
+func demoFair() demoProject {
+	return demoProject{
+		address: petra,
+		start: domain.StartProject{
+			Title: "Rigs for the summer fairs", Key: "demo-fair",
+			Purpose: "Four small trompes for the fairs of the four villages, all from one drawing, so that children everywhere can hold a hand before the air. A narrower pipe than the school's, for the same hose.",
+		},
+		site: domain.SiteFacts{
+			Name: "Wheelhouse yard, standpipe", Source: given(domain.Hose), FallM: given(1.7), FlowM3S: given(2.7e-4),
+			Gauged: "9 L bucket from the hose, four fills: 33 s, 33 s, 34 s, 33 s.", StaticPa: given(2.8e5),
+			WaterC: given(12.0), AirC: given(17.0), AltitudeM: given(352.0),
+			Note: "The hose ends above the header. What overflows goes down the yard drain.",
 		},
 	}
 }

@@ -34,14 +34,16 @@ func (l demoLoad) group(ctx context.Context, hash, code string) (bool, error) {
 	then := *l.Notebook
 	then.clock = func() time.Time { return l.clock().Add(-storyDays * 24 * time.Hour) }
 	drawn := demoLoad{&then, l.tx, l.machines, l.people}
+	story := l.newStory(ctx)
 	for _, d := range demoProjects() {
 		id, err := drawn.project(ctx, l.people[d.address], d)
-		if err == nil && d.lived {
-			err = l.newStory(ctx, id).tell(l.now())
-		}
 		if err != nil {
 			return false, fmt.Errorf("project %s of the demo: %w", d.start.Key, err)
 		}
+		story.projects[d.start.Key] = id
+	}
+	if err := story.tell(l.now()); err != nil {
+		return false, err
 	}
 	if err := l.settings(l.people[ines]); err != nil {
 		return false, err

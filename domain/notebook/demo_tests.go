@@ -174,7 +174,7 @@ func (t *demoTest) value(f procedure.Field, shown procedure.Shown, names procedu
 		}
 		return procedure.Text(f.Values[0])
 	case procedure.Instrument:
-		return procedure.Record(map[string]procedure.Value{"instrument": procedure.Number(float64(t.gauge)), "height_m": procedure.Number(0)})
+		return procedure.Record(map[string]procedure.Value{"instrument": procedure.Number(float64(t.tools[testGauge])), "height_m": procedure.Number(0)})
 	case procedure.Photo:
 		return procedure.List(procedure.Number(float64(t.picture)))
 	case procedure.People:

@@ -2,7 +2,10 @@ package notebook
 
 import (
 	"context"
+	"encoding/json"
 	"fmt"
+	"maps"
+	"slices"
 	"sync"
 
 	"golang.org/x/crypto/argon2"
@@ -76,3 +79,17 @@ func (n *Notebook) ShareHashes() {
 		return hash
 	}
 }
+
+// NoteWorked makes the notebook note what it works out, or knew before, by what it was
+// worked out from. With afresh it knows nothing but what it has noted.
+func (n *Notebook) NoteWorked(afresh bool) map[string]json.RawMessage {
+	noted := map[string]json.RawMessage{}
+	n.worked.note = func(sum string, r any) { noted[sum], _ = json.Marshal(r) }
+	if afresh {
+		n.worked.known = noted
+	}
+	return noted
+}
+
+// DemoWorked lists what was worked out for the demo before.
+func DemoWorked() []string { return slices.Sorted(maps.Keys(demoWorked())) }

@@ -113,11 +113,8 @@ func TestInvitationSurvivesATakenAddress(t *testing.T) {
 
 // Whom an invented keeper lets in must not get into a real notebook on the
 // same database: everybody knows the password of the keeper.
-func TestInvitedByTheDemoIsOfTheDemo(t *testing.T) {
-	t.Parallel()
-	b := empty(t, notebook.Options{Demo: true})
-	_, err := b.LoadDemo(ctx)
-	require.NoError(t, err)
+func (b *bundle) invitesIntoTheDemo(t *testing.T) {
+	t.Helper()
 	in, err := b.SignIn(ctx, domain.SignIn{Address: "ines@thornwick.example", Password: notebook.DemoPassword})
 	require.NoError(t, err)
 	ines, err := b.Actor(ctx, in.Account.ID, in.Session)

@@ -160,7 +160,9 @@ func (n *Notebook) judge(ctx context.Context, id domain.RunID, c confront.Case) 
 		}
 	}()
 	n.judges.set(id, 0, 0)
-	v, err := confront.Judge(ctx, c, func(done, of int) { n.judges.set(id, done, of) })
+	v, err := workedOut(n.worked, c, func() (confront.Verdict, error) {
+		return confront.Judge(ctx, c, func(done, of int) { n.judges.set(id, done, of) })
+	})
 	if err != nil {
 		return err
 	}

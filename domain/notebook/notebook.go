@@ -2,6 +2,7 @@ package notebook
 
 import (
 	"context"
+	"encoding/json"
 	"time"
 
 	"leat/calc/confront"
@@ -35,6 +36,7 @@ type Notebook struct {
 	judges   *judges
 	judged   confront.Draws // of a verdict
 	learning *learning
+	worked   worked
 }
 
 // New returns the notebook that is kept in a database. [Notebook.Stop] ends what it does by itself.
@@ -47,7 +49,11 @@ func New(db *store.DB, o Options) *Notebook {
 	if o.Draws != 0 {
 		judged = confront.Draws{Batch: o.Draws, Most: 2}
 	}
-	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), opening: make(turns, 2), reading: make(turns, 1), moving: make(turns, 1), parsed: &seriesCache{}, searches: newSearches(), judges: newJudges(), judged: judged, learning: newLearning()}
+	var known map[string]json.RawMessage
+	if o.Demo {
+		known = demoWorked()
+	}
+	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), opening: make(turns, 2), reading: make(turns, 1), moving: make(turns, 1), parsed: &seriesCache{}, searches: newSearches(), judges: newJudges(), judged: judged, learning: newLearning(), worked: worked{known: known}}
 }
 
 // Ready returns an error unless the database answers and has the schema that

@@ -12,13 +12,10 @@ import (
 
 // What the story of the demo left behind waits for whom it concerns, and for
 // nobody else.
-func TestWhatWaitsInTheDemo(t *testing.T) {
-	t.Parallel()
-	b := empty(t, notebook.Options{Demo: true})
-	_, err := b.LoadDemo(ctx)
-	require.NoError(t, err)
+func (b *bundle) whatWaits(t *testing.T) {
+	t.Helper()
 	for name, want := range map[string]map[domain.AwaitedKind]string{
-		"bram":   {domain.AwaitsIncident: "ladder"},
+		"bram":   {domain.AwaitsIncident: "ladder", domain.AwaitsConfirming: "Rig of the school"},
 		"tomasz": {domain.AwaitsLayUp: "Rig of the library"},
 		"ines":   {domain.AwaitsCalibration: "Workshop gauge"},
 		"petra":  {},
@@ -34,7 +31,7 @@ func TestWhatWaitsInTheDemo(t *testing.T) {
 				require.Equal(t, "Bench rig in the school lab", list[i].ProjectTitle)
 			}
 		}
-		for _, kind := range []domain.AwaitedKind{domain.AwaitsIncident, domain.AwaitsLayUp, domain.AwaitsCalibration} {
+		for _, kind := range []domain.AwaitedKind{domain.AwaitsConfirming, domain.AwaitsIncident, domain.AwaitsLayUp, domain.AwaitsCalibration} {
 			require.Equal(t, want[kind] != "", slices.ContainsFunc(list, func(a domain.Awaited) bool { return a.Kind == kind }), "%s: %s", name, kind)
 		}
 	}
@@ -42,7 +39,7 @@ func TestWhatWaitsInTheDemo(t *testing.T) {
 	tomasz, petra := b.demoActor(t, "tomasz"), b.demoActor(t, "petra")
 	build := domain.BuildID(b.db.Number(t, "SELECT id FROM builds WHERE title = 'Rig of the library'"))
 	project := domain.ProjectID(b.db.Number(t, "SELECT project_id FROM builds WHERE id = $1", build))
-	_, _, err = b.StartTest(ctx, tomasz, domain.StartTest{Project: project, Build: build, Key: "library-again"})
+	_, _, err := b.StartTest(ctx, tomasz, domain.StartTest{Project: project, Build: build, Key: "library-again"})
 	require.NoError(t, err)
 	list, err := b.Waiting(ctx, petra)
 	require.NoError(t, err)
