@@ -23,6 +23,7 @@ type story struct {
 	designs   map[string]domain.DesignID     // by their titles
 	builds    map[string]domain.Build        // by their titles, as they were last touched
 	tools     map[string]domain.InstrumentID // by their names
+	set       domain.SetProposalID           // that was proposed last
 	keys      int
 }
 
@@ -31,6 +32,10 @@ const storyDays = 80
 
 // storyMachines are those that it saves.
 var storyMachines = []string{"bench-high", "bench-low", "class", "fair"}
+
+// demoDraws is how many draws a verdict of the demo takes: no more than it must, since
+// whoever looks around does not want to wait.
+var demoDraws = confront.Draws{Batch: confront.Usual.Batch, Most: 2}
 
 // chapter is what happened on one day.
 type chapter struct {
@@ -65,11 +70,14 @@ func chapters() []chapter {
 		{44, labProject, "rig of the school tested again", (*story).schoolPasses},
 		{42, labProject, "class rigs tested", func(s *story) error { return s.test(classRigs()) }},
 		{38, labProject, "class rigs measured", (*story).classMeasured},
+		{36, "", "a set proposed too early", (*story).proposesEarly},
 		{33, fairProject, "rigs for the fairs measured", (*story).fairMeasured},
 		{30, labProject, "rig of the library begun", (*story).libraryBegun},
 		{25, labProject, "rig of the library built", (*story).libraryBuilt},
 		{21, labProject, "rig of the library tested", (*story).libraryPasses},
 		{18, labProject, "rig of the library measured", (*story).libraryMeasured},
+		{14, "", "a set proposed", (*story).proposes},
+		{13, "", "a set adopted", (*story).adopts},
 		{4, labProject, "ladder", (*story).libraryLeans},
 		{3, labProject, "rig of the library mended", (*story).libraryMended},
 		{2, labProject, "rig of the library measured without a certificate", (*story).libraryUncertified},
@@ -85,7 +93,7 @@ func (l demoLoad) newStory(ctx context.Context) *story {
 		designs: map[string]domain.DesignID{}, builds: map[string]domain.Build{}, tools: map[string]domain.InstrumentID{},
 	}
 	n := *l.Notebook
-	n.db, n.hasher, n.judged = l.tx.Within(), l.hasher.remembering(), confront.Draws{Batch: confront.Usual.Batch, Most: 2}
+	n.db, n.hasher, n.judged = l.tx.Within(), l.hasher.remembering(), demoDraws
 	n.clock = func() time.Time { return s.at }
 	s.Notebook = &n
 	return s

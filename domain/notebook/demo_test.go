@@ -27,7 +27,7 @@ func titles(projects []domain.Project) (titles []string) {
 func TestDemo(t *testing.T) {
 	t.Parallel()
 	b := empty(t, notebook.Options{Demo: true})
-	noted := b.NoteWorked(false)
+	noted := b.NoteWorked()
 	loaded, err := b.LoadDemo(ctx)
 	require.NoError(t, err)
 	require.True(t, loaded)
@@ -189,4 +189,11 @@ func (b *bundle) showsEvidence(t *testing.T) {
 	require.Equal(t, 9, b.db.Number(t, "SELECT count(DISTINCT r.build_id) FROM runs r JOIN run_ends e ON e.run_id = r.id WHERE e.kind = 'confirmed'"))
 	require.Equal(t, 1, b.db.Number(t, "SELECT count(*) FROM run_ends WHERE kind = 'set_aside'"))
 	require.Equal(t, 12, b.db.Number(t, "SELECT count(*) FROM run_verdicts"))
+
+	list, inForce, _, err := b.SetProposals(ctx, b.demoActor(t, "wanda"), domain.Page{})
+	require.NoError(t, err)
+	require.Len(t, list, 2)
+	require.Equal(t, domain.SetAdopted, list[0].State)
+	require.Equal(t, domain.SetRefused, list[1].State)
+	require.Equal(t, list[0].Adoption.Set, inForce)
 }

@@ -81,15 +81,15 @@ func (n *Notebook) ShareHashes() {
 }
 
 // NoteWorked makes the notebook note what it works out, or knew before, by what it was
-// worked out from. With afresh it knows nothing but what it has noted.
-func (n *Notebook) NoteWorked(afresh bool) map[string]json.RawMessage {
+// worked out from.
+func (n *Notebook) NoteWorked() map[string]json.RawMessage {
 	noted := map[string]json.RawMessage{}
 	n.worked.note = func(sum string, r any) { noted[sum], _ = json.Marshal(r) }
-	if afresh {
-		n.worked.known = noted
-	}
 	return noted
 }
+
+// KnowWorked makes the notebook know this and nothing else.
+func (n *Notebook) KnowWorked(known map[string]json.RawMessage) { n.worked.known = known }
 
 // DemoWorked lists what was worked out for the demo before.
 func DemoWorked() []string { return slices.Sorted(maps.Keys(demoWorked())) }

@@ -189,7 +189,9 @@ func (n *Notebook) learn(ctx context.Context, asked lessonAsked) (err error) {
 			err = fmt.Errorf("panic: %v", p)
 		}
 	}()
-	p, err := lessons.Learn(ctx, asked.builds, asked.current)
+	p, err := workedOut(n.worked, map[string]any{"builds": asked.builds, "current": asked.current}, func() (lessons.Proposal, error) {
+		return lessons.Learn(ctx, asked.builds, asked.current)
+	})
 	if err != nil {
 		return err
 	}

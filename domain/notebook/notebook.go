@@ -46,6 +46,9 @@ func New(db *store.DB, o Options) *Notebook {
 		clock = time.Now
 	}
 	judged := confront.Usual
+	if o.Demo {
+		judged = demoDraws
+	}
 	if o.Draws != 0 {
 		judged = confront.Draws{Batch: o.Draws, Most: 2}
 	}

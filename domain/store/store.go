@@ -80,6 +80,7 @@ var defaults = [][2]string{
 	{"statement_timeout", "15000"},
 	{"lock_timeout", "10000"},
 	{"idle_in_transaction_session_timeout", "30000"},
+	{"jit", "off"}, // compiling took two seconds for lists that are read in milliseconds
 }
 
 func withDefaults(dsn string) string {
