@@ -110,7 +110,7 @@ func (s *server) setProposal(c echo.Context, who domain.Actor) error {
 	if err != nil {
 		return err
 	}
-	return ok(c, newSetProposal(p))
+	return stamped(c, newSetProposal(p))
 }
 
 type proposeSetRequest struct {

@@ -66,13 +66,16 @@ type Group struct {
 
 // Point is one measured value beside its prediction, in SI.
 type Point struct {
-	Run  int    `json:"run"`  // place of the run, from 0
-	Item int    `json:"item"` // of its verdict
-	Kind string `json:"kind"`
+	Run   int    `json:"run"`   // place of the run, from 0
+	Item  int    `json:"item"`  // of its verdict
+	Point int    `json:"point"` // of the run, from 0
+	Kind  string `json:"kind"`
 
 	Predicted *float64         `json:"predicted"`
+	UPred     *float64         `json:"u_predicted"`
 	Low       *float64         `json:"low"` // of the promise
 	High      *float64         `json:"high"`
+	Declared  bool             `json:"declared"` // the promise was declared, and is not the interval of the prediction
 	Y         *float64         `json:"y"`
 	Expanded  *float64         `json:"expanded"` // 95 % of y
 	PIT       *float64         `json:"pit"`
@@ -136,7 +139,7 @@ func quantityOf(runs []Run, name string) Quantity {
 func pointOf(run Run, r, i int) Point {
 	item := run.Verdict.Items[i]
 	p := Point{
-		Run: r, Item: i, Kind: run.Kind, Predicted: item.Predicted, Low: item.Low, High: item.High, Y: item.Y,
+		Run: r, Item: i, Point: item.Point, Kind: run.Kind, Predicted: item.Predicted, UPred: item.UPred, Low: item.Low, High: item.High, Declared: item.Declared, Y: item.Y,
 		PIT: item.PIT, Outcome: item.VerdictOut.Outcome, Why: slices.Clone(run.Against),
 	}
 	if item.U != nil && item.Nu > 0 {

@@ -48,6 +48,9 @@ const ProposeSafety = later<{ account: number }>(() => import("./pages/safety/Pr
 const ProcedurePage = later<object>(() => import("./pages/procedure/Page"));
 const ProcedureVersion = later<{ version: number }>(() => import("./pages/procedure/VersionPage"));
 const ProposeProcedure = later<{ account: number }>(() => import("./pages/procedure/ProposePage"));
+const EvidencePage = later<object>(() => import("./pages/evidence/Page"));
+const SetsPage = later<{ account: number }>(() => import("./pages/sets/ListPage"));
+const SetPage = later<{ number: number }>(() => import("./pages/sets/OnePage"));
 const RecordPage = later<object>(() => import("./pages/record/Page"));
 const GroupPage = later<{ account: number }>(() => import("./pages/group/Page"));
 /** What the page of a kept sheet is told by its address. */
@@ -195,6 +198,13 @@ export function Pages({ account }: { account: number }) {
       <Route path="/group/record">
         <RecordPage />
       </Route>
+      <Route path="/evidence">
+        <EvidencePage />
+      </Route>
+      <Route path="/evidence/sets">
+        <SetsPage account={account} />
+      </Route>
+      <Route path="/evidence/sets/:number">{(p) => withId(p.number, (number) => <SetPage key={number} number={number} />)}</Route>
       <Route path="/stock">
         <StockPage />
       </Route>

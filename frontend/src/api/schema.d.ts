@@ -782,7 +782,11 @@ export interface paths {
             };
             cookie?: never;
         };
-        /** A proposal in full, with what its runs say */
+        /**
+         * A proposal in full, with what its runs say
+         * @description To be asked again while it is worked out, with the ETag in If-None-Match: where
+         *     nothing changed the answer is 304.
+         */
         get: operations["setProposal"];
         put?: never;
         post?: never;
@@ -5691,11 +5695,17 @@ export interface components {
             run: number;
             /** @description Place in the verdict of that run. */
             item: number;
+            /** @description Place among the points of that run, from 0. */
+            point: number;
             kind: string;
             predicted: number | null;
+            /** @description Standard uncertainty of the prediction. */
+            u_predicted: number | null;
             /** @description Of the promise. */
             low: number | null;
             high: number | null;
+            /** @description The promise was declared when the run was opened: it is not the 95 % interval of the prediction. */
+            declared: boolean;
             y: number | null;
             /** @description 95 % uncertainty of y. */
             expanded: number | null;
@@ -7932,7 +7942,10 @@ export interface operations {
     setProposal: {
         parameters: {
             query?: never;
-            header?: never;
+            header?: {
+                /** @description The ETag of what was read before. */
+                "If-None-Match"?: string;
+            };
             path: {
                 proposal: number;
             };
@@ -7943,11 +7956,19 @@ export interface operations {
             /** @description The proposal. */
             200: {
                 headers: {
+                    ETag: components["headers"]["TestStamp"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["SetProposal"];
                 };
+            };
+            /** @description Nothing changed since it was read. */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             401: components["responses"]["Problem"];
             404: components["responses"]["Problem"];

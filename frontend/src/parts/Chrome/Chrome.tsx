@@ -67,6 +67,9 @@ function Head({ member, ended }: { member: Member | undefined; ended: boolean })
             <Link href="/projects" {...(location.startsWith("/projects") ? { "aria-current": "page" as const } : {})}>
               Projects
             </Link>
+            <Link href="/evidence" {...(location.startsWith("/evidence") ? { "aria-current": "page" as const } : {})}>
+              Evidence
+            </Link>
             <Link href="/reckoner" {...(location.startsWith("/reckoner") ? { "aria-current": "page" as const } : {})}>
               Reckoner
             </Link>

@@ -1,0 +1,54 @@
+import { Ledger } from "../../parts/Ledger/Ledger";
+import type { Group } from "./fetch";
+import { percent, sayCoverage } from "./words";
+
+const levels = [
+  ["0.5", 0.5],
+  ["0.8", 0.8],
+  ["0.95", 0.95],
+] as const;
+
+/** CoverageTable says how often the intervals of three levels held, each with what so few machines can tell. */
+export function CoverageTable({ of }: { of: Group }) {
+  const coverage = of.calibration.coverage;
+  if (!coverage) {
+    return <p>How often the predicted intervals held is said from three machines on.</p>;
+  }
+  return (
+    <>
+      <Ledger>
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">Interval</th>
+              <th scope="col">Inside</th>
+              <th scope="col">So it holds for a share of</th>
+              <th scope="col">That says</th>
+            </tr>
+          </thead>
+          <tbody>
+            {levels.map(([at, level]) => {
+              const c = coverage[at];
+              return (
+                <tr key={at}>
+                  <th scope="row">{percent(level)}</th>
+                  <td data-of="Inside">
+                    {c.k} of {c.n}
+                  </td>
+                  <td data-of="So it holds for a share of">
+                    {percent(c.lower)} to {percent(c.upper)}
+                  </td>
+                  <td data-of="That says">{sayCoverage(c, level)}</td>
+                </tr>
+              );
+            })}
+          </tbody>
+        </table>
+      </Ledger>
+      <p class="small quiet">
+        Inside: the measured value lies within the middle so many percent of what was predicted, the uncertainty of the measurement included. The share is a 95&#8239;% interval (Wilson); it takes the machines as independent, which those of one crew or one drawing
+        are not quite.
+      </p>
+    </>
+  );
+}

@@ -1,0 +1,64 @@
+import { Link } from "wouter-preact";
+import { PredictedMeasured } from "../../parts/PredictedMeasured/PredictedMeasured";
+import type { Units } from "../../system";
+import { CoverageTable } from "./Coverage";
+import type { EvidenceRun, Group, Quantity } from "./fetch";
+import { because, count, kindTitle, pairsOf, pathOf, titleOf, unitOf, wordsOf } from "./words";
+
+interface OfProps {
+  quantity: Quantity;
+  runs: EvidenceRun[];
+  units: Units;
+}
+
+/** OfQuantity is what was found of one quantity: all machines, then each kind where there are several. */
+export function OfQuantity({ quantity: q, runs, units }: OfProps) {
+  const title = titleOf(q.name);
+  return (
+    <section class="of-quantity" aria-labelledby={`of-${q.name}`}>
+      <h2 id={`of-${q.name}`}>{title}</h2>
+      {q.derived ? <p>It is worked out from the pressure, the air and the water above: no further evidence.</p> : null}
+      <OfGroup quantity={q} group={q.all} kind="" name={title} runs={runs} units={units} />
+      {q.kinds.map((k) => (
+        <section key={k.kind} aria-label={`${title}: ${kindTitle(k.kind)}`}>
+          <h3>{kindTitle(k.kind)} alone</h3>
+          <OfGroup quantity={q} group={k} kind={k.kind} name={`${title}, ${kindTitle(k.kind).toLowerCase()}`} runs={runs} units={units} />
+        </section>
+      ))}
+    </section>
+  );
+}
+
+function OfGroup({ quantity: q, group: g, kind, name, runs, units }: OfProps & { group: Group; kind: string; name: string }) {
+  const { pairs, left } = pairsOf(q, runs, kind);
+  return (
+    <>
+      <p>
+        {count(g.kept, "machine counts", "machines count")}, one value each. {count(g.aside, "run that measured it was", "runs that measured it were")} set aside.
+      </p>
+      <PredictedMeasured name={name} unit={unitOf(q, pairs, units)} pairs={pairs} />
+      {left.length > 0 ? (
+        <div>
+          <p>{count(left.length, "value more was", "values more were")} measured and can’t be drawn:</p>
+          <ul>
+            {left.map(({ point: p, run }) => (
+              <li key={`${p.run}-${p.item}`}>
+                <Link href={pathOf(run)}>
+                  {run.machine}, run {run.number}, point {p.point + 1}
+                </Link>
+                : {because(p.why) || "its uncertainty is lacking"}.
+              </li>
+            ))}
+          </ul>
+        </div>
+      ) : null}
+      <CoverageTable of={g} />
+      {wordsOf(g).map((w) => (
+        <p key={w}>{w}</p>
+      ))}
+      {g.crps === null ? null : (
+        <p class="small quiet">Score of the predictions (CRPS over the predicted value, mean of the machines): {(100 * g.crps).toPrecision(2)}&#8239;%. Less is better; it says nothing alone, and is for comparing one set with another.</p>
+      )}
+    </>
+  );
+}
