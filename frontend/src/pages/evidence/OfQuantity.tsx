@@ -1,9 +1,10 @@
 import { Link } from "wouter-preact";
 import { PredictedMeasured } from "../../parts/PredictedMeasured/PredictedMeasured";
 import type { Units } from "../../system";
+import { tagName } from "../build/states";
 import { CoverageTable } from "./Coverage";
 import type { EvidenceRun, Group, Quantity } from "./fetch";
-import { because, count, kindTitle, pairsOf, pathOf, titleOf, unitOf, wordsOf } from "./words";
+import { count, kindTitle, pairsOf, pathOf, sayUntried, titleOf, unitOf, wordsOf } from "./words";
 
 interface OfProps {
   quantity: Quantity;
@@ -31,28 +32,27 @@ export function OfQuantity({ quantity: q, runs, units }: OfProps) {
 
 function OfGroup({ quantity: q, group: g, kind, name, runs, units }: OfProps & { group: Group; kind: string; name: string }) {
   const { pairs, left } = pairsOf(q, runs, kind);
+  const untried = sayUntried(q.points.filter((p) => kind === "" || p.kind === kind));
   return (
     <>
       <p>
-        {count(g.kept, "machine counts", "machines count")}, one value each. {count(g.aside, "run that measured it was", "runs that measured it were")} set aside.
+        {g.kept === 0 ? "No machine counts yet." : `${count(g.kept, "machine counts", "machines count")}, one value each.`} {g.aside === 0 ? "No run that measured it was" : count(g.aside, "run that measured it was", "runs that measured it were")} set aside.
       </p>
-      <PredictedMeasured name={name} unit={unitOf(q, pairs, units)} pairs={pairs} />
-      {left.length > 0 ? (
-        <div>
-          <p>{count(left.length, "value more was", "values more were")} measured and can’t be drawn:</p>
-          <ul>
-            {left.map(({ point: p, run }) => (
-              <li key={`${p.run}-${p.item}`}>
-                <Link href={pathOf(run)}>
-                  {run.machine}, run {run.number}, point {p.point + 1}
-                </Link>
-                : {because(p.why) || "its uncertainty is lacking"}.
-              </li>
-            ))}
-          </ul>
-        </div>
-      ) : null}
+      {pairs.length > 0 ? <PredictedMeasured name={name} unit={unitOf(q, pairs, units)} pairs={pairs} /> : null}
+      {left.map((l) => (
+        <p key={l.why} class="left">
+          {count(l.values.length, pairs.length > 0 ? "value more" : "value", pairs.length > 0 ? "values more" : "values")} can’t be drawn: {l.why}.{" "}
+          {l.values.map(({ point: p, run }) => (
+            <span key={`${p.run}-${p.item}`}>
+              <Link href={pathOf(run)}>
+                {tagName(run.tag)}, run {run.number}, point {p.point + 1}
+              </Link>{" "}
+            </span>
+          ))}
+        </p>
+      ))}
       <CoverageTable of={g} />
+      {untried ? <p>{untried}</p> : null}
       {wordsOf(g).map((w) => (
         <p key={w}>{w}</p>
       ))}

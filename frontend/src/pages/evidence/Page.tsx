@@ -44,6 +44,8 @@ function Nothing({ evidence: e }: { evidence: Evidence }) {
   );
 }
 
+const none = (n: number) => (n === 0 ? "none" : n);
+
 function Here({ evidence: e }: { evidence: Evidence }) {
   const units = useUnits();
   const { counted, aside, not } = standings(e);
@@ -51,8 +53,8 @@ function Here({ evidence: e }: { evidence: Evidence }) {
   return (
     <div class="evidence">
       <p>
-        How the predictions of the group came out. {count(counted.length, "run counts", "runs count")}, of {count(e.build_count, "machine", "machines")}; {aside.length} {aside.length === 1 ? "was" : "were"} set aside and {not.length}{" "}
-        {not.length === 1 ? "does" : "do"} not count, all listed with reasons <a href="#runs">below</a>. {counted.length > 0 ? saySets(counted) : ""}
+        How the predictions of the group came out. {counted.length === 0 ? "No run counts yet" : `${count(counted.length, "run counts", "runs count")}, of ${count(e.build_count, "machine", "machines")}`}; {none(aside.length)} {aside.length === 1 ? "was" : "were"} set aside, and {none(not.length)}{" "}
+        {not.length === 1 ? "does" : "do"} not count for another reason. All are listed <a href="#runs">below</a>. {counted.length > 0 ? saySets(counted) : ""}
       </p>
       {e.runs.length >= runs_most ? <p>Only the newest {runs_most} runs are in it.</p> : null}
       <p>

@@ -17,9 +17,9 @@ export function Runs({ id, title, about, list }: RunsProps) {
   return (
     <section aria-labelledby={id}>
       <h3 id={id}>
-        {title}: {list.length}
+        {title}: {list.length === 0 ? "none" : list.length}
       </h3>
-      <p>{about}</p>
+      {list.length > 0 ? <p>{about}</p> : null}
       {list.length > 0 ? (
         <Ledger>
           <table>

@@ -45,8 +45,7 @@ const whys: Record<Why, string> = {
 
 /** because says why a value does not count; nothing for one that does. */
 export function because(why: readonly Why[]): string {
-  const said = why.filter((w) => w !== "set_aside" || why.length === 1).map((w) => whys[w]);
-  return said.join("; ");
+  return why.map((w) => whys[w]).join("; ");
 }
 
 const inside95 = 1.96; // standard uncertainties: half the 95 % interval, as of a normal distribution
@@ -78,7 +77,7 @@ export function pairOf(p: Point, run: EvidenceRun): Pair | null {
     return null;
   }
   const declared = p.declared ? "a limit was declared for it; the arm is the prediction’s own uncertainty" : "";
-  const said = [because(p.why), declared].filter(Boolean).join("; ");
+  const said = [because(p.why.filter((w) => w !== "set_aside")), declared].filter(Boolean).join("; ");
   return {
     id: `${p.run}-${p.item}`,
     tag: tagName(run.tag),
@@ -95,10 +94,16 @@ const atOf = (r: EvidenceRun) => ({ project: r.project, build: r.build, run: r.n
 
 export const pathOf = (r: EvidenceRun) => runPath(atOf(r));
 
-/** pairsOf parts the values of a quantity into those that can be drawn and those that can't. */
-export function pairsOf(q: Quantity, runs: readonly EvidenceRun[], kind = ""): { pairs: Pair[]; left: { point: Point; run: EvidenceRun }[] } {
+/** Values that can't be drawn, for one reason. */
+export interface Left {
+  why: string;
+  values: { point: Point; run: EvidenceRun }[];
+}
+
+/** pairsOf parts the values of a quantity into those that can be drawn and those that can't, by the reason why. */
+export function pairsOf(q: Quantity, runs: readonly EvidenceRun[], kind = ""): { pairs: Pair[]; left: Left[] } {
   const pairs: Pair[] = [];
-  const left: { point: Point; run: EvidenceRun }[] = [];
+  const left = new Map<string, Left>();
   for (const point of q.points) {
     const run = runs[point.run];
     if (!run || (kind !== "" && point.kind !== kind)) {
@@ -107,11 +112,14 @@ export function pairsOf(q: Quantity, runs: readonly EvidenceRun[], kind = ""): {
     const pair = pairOf(point, run);
     if (pair) {
       pairs.push(pair);
-    } else {
-      left.push({ point, run });
+      continue;
     }
+    const why = because(point.why) || "how far it may be off is lacking";
+    const same = left.get(why) ?? { why, values: [] };
+    same.values.push({ point, run });
+    left.set(why, same);
   }
-  return { pairs, left };
+  return { pairs, left: [...left.values()] };
 }
 
 /** unitOf is the unit that all values of a quantity are written in. */
@@ -123,7 +131,7 @@ export function unitOf(q: Quantity, pairs: readonly Pair[], units: Units): Unit 
 
 /** percent writes a share to the whole percent, and never one that is not all, or not nothing, as if it were. */
 export function percent(share: number): string {
-  const p = 100 * share;
+  const p = Number((100 * share).toFixed(6)); // the last digit of a float is no part of the share
   const text = p > 0 && p < 1 ? "under 1" : p < 100 && p > 99 ? "over 99" : String(Math.round(p));
   return `${text}\u202F%`;
 }
@@ -134,6 +142,18 @@ export function sayCoverage(c: Coverage, level: number): string {
     return `That agrees with ${percent(level)}, as far as ${count(c.n, "machine", "machines")} can tell.`;
   }
   return c.upper < level ? `That is fewer than ${percent(level)}: the intervals are too narrow.` : `That is more than ${percent(level)}: the intervals are wider than they need be.`;
+}
+
+const surer = 20; // times: a prediction so much surer than its measurement is hardly tried by it (judgement)
+
+/** sayUntried says where the predictions claim to be so sure that no measurement could have shown them wrong by a little. */
+export function sayUntried(points: readonly Point[]): string {
+  const counted = points.filter((p) => p.counted);
+  const untried = (p: Point) => p.u_predicted !== null && p.expanded !== null && surer * inside95 * p.u_predicted < p.expanded;
+  if (counted.length === 0 || !counted.every(untried)) {
+    return "";
+  }
+  return `These predictions are at least ${surer} times as sure as the measurements, as where a flow is set by hand. That they agree says that it was set well, and next to nothing of the model.`;
 }
 
 /** wordsOf are the words of a group without the sentence that the page says otherwise. */

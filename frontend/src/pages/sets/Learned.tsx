@@ -7,6 +7,9 @@ import { besides, checkTitles, informedFirst, inside, sayMoved, score, spread, w
 export function Learned({ lesson: l }: { lesson: Lesson }) {
   return (
     <>
+      {besides(l).map((w) => (
+        <p key={w}>{w}</p>
+      ))}
       <section aria-labelledby="checks-title">
         <h2 id="checks-title">What must hold</h2>
         <Ledger>
@@ -29,9 +32,6 @@ export function Learned({ lesson: l }: { lesson: Lesson }) {
             </tbody>
           </table>
         </Ledger>
-        {besides(l).map((w) => (
-          <p key={w}>{w}</p>
-        ))}
       </section>
       {l.coefficients.length > 0 ? <Coefficients lesson={l} /> : null}
       {l.builds.length > 0 ? <Builds lesson={l} /> : null}

@@ -11,7 +11,7 @@ import { when } from "../../words";
 import { runPath } from "../run/fetch";
 import { fetchSetIfChanged, setsPath, type Proposal } from "./fetch";
 import { Learned } from "./Learned";
-import { against, sayRuns, sayState, stateOf, whoMay } from "./words";
+import { against, sayRuns, sayState, stateOf, teachesNothing, whoMay } from "./words";
 import "./page.css";
 
 /** SetPage is a proposed set of coefficients in full, and where a steward adopts it. */
@@ -40,7 +40,7 @@ function Here({ p, take }: { p: Proposal; take: (p: Proposal) => void }) {
       </p>
       <p class="why">Why: {p.why}</p>
       <p role="status">
-        <b>{sayState(p)}</b>
+        <b>{sayState(p)}</b> {p.lesson && teachesNothing(p.lesson) ? "But the machines teach nothing: it is next to the same as set 0." : ""}
       </p>
       {speaks.length > 0 ? (
         <div class="warn">
@@ -111,7 +111,7 @@ function TaughtRuns({ p }: { p: Proposal }) {
   return (
     <section aria-labelledby="runs-title">
       <h2 id="runs-title">The runs that it is learned from</h2>
-      <p>All confirmed runs that counted when it was proposed, with all their points. Runs that were set aside, or measured in hindsight, are not among them.</p>
+      <p>Confirmed runs of trompes as they stood when it was proposed, with all their points, of at most 40 machines: those confirmed last. Runs that were set aside, or whose verdict came in hindsight, are not among them.</p>
       <ul>
         {p.runs.map((r) => (
           <li key={`${r.build}-${r.number}`}>

@@ -54,6 +54,9 @@ export function whoMay(p: Pick<Proposal, "by" | "lacks" | "allowed_actions">, me
 /** against lists what speaks against a proposal. */
 export const against = (lesson: Lesson | null) => (lesson?.checks ?? []).filter((c) => !c.holds).map((c) => c.words);
 
+/** teachesNothing tells whether a set would be as set 0 is. */
+export const teachesNothing = (l: Lesson) => l.adoptable && l.coefficients.every((c) => c.not_informed);
+
 /** What each condition is called. */
 export const checkTitles: Record<Lesson["checks"][number]["code"], string> = {
   not_converged: "The coefficients settle",
