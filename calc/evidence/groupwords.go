@@ -3,6 +3,8 @@ package evidence
 import (
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 )
 
 // FewBuilds is said beside a group of fewer than ten.
@@ -74,24 +76,33 @@ func (out RandomEffectsOut) Words(quantity string) string {
 	}
 	low, high := math.Expm1(out.Interval[0]), math.Expm1(out.Interval[1])
 	come := fmt.Sprintf("%s come out %s prediction", capital(quantity), offBy(math.Expm1(out.Mean)))
-	within := fmt.Sprintf(" (%s to %s)", points(low), percent(high))
+	within := fmt.Sprintf(" (%s to %s %%)", finely(low), finely(high))
 	if out.Mean < 0 && high < 0 {
-		within = fmt.Sprintf(" (%s to %s)", points(-high), percent(-low))
+		within = fmt.Sprintf(" (%s to %s %%)", finely(-high), finely(-low))
 	}
 	if low <= 0 && 0 <= high {
 		come = capital(quantity) + " come out as predicted, as far as can be told"
 	}
 	scatter := "; from build to build no scatter can be told beyond that of the measurement."
 	if out.Tau2 > 0 {
-		scatter = fmt.Sprintf("; from build to build they scatter by %s.", percent(out.Tau))
+		scatter = fmt.Sprintf("; from build to build they scatter by %s %%.", finely(out.Tau))
 	}
 	return come + within + scatter
+}
+
+// finely is the number of percent: whole ones, and below one to a digit, so that
+// little is not nothing.
+func finely(share float64) string {
+	if p := 100 * math.Abs(share); p > 0 && p < 0.95 {
+		return strings.Replace(strconv.FormatFloat(100*share, 'g', 1, 64), "-", "−", 1)
+	}
+	return points(share)
 }
 
 // offBy is "4 % above".
 func offBy(share float64) string {
 	if share < 0 {
-		return percent(-share) + " below"
+		return finely(-share) + " % below"
 	}
-	return percent(share) + " above"
+	return finely(share) + " % above"
 }

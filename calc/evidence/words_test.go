@@ -202,6 +202,8 @@ func TestWordsOfScatter(t *testing.T) {
 	require.Equal(t, "Pressures come out 4 % below prediction (1 to 7 %); from build to build they scatter by 5 %.", out.Words("pressures"))
 	out.Interval[1], out.Tau2 = math.Log(1.01), 0
 	require.Equal(t, "Pressures come out as predicted, as far as can be told (−7 to 1 %); from build to build no scatter can be told beyond that of the measurement.", out.Words("pressures"))
+	out.Interval, out.Tau, out.Tau2 = []float64{math.Log(0.9992), math.Log(1.0004)}, 0.004, 0.004*0.004
+	require.Equal(t, "Pressures come out as predicted, as far as can be told (−0.08 to 0.04 %); from build to build they scatter by 0.4 %.", out.Words("pressures"), "little is not nothing")
 	out.K = 2
 	require.Contains(t, out.Words("pressures"), "too few builds")
 }

@@ -7,7 +7,7 @@ import { useUnits } from "../../system";
 import { fetchEvidence, type Evidence } from "./fetch";
 import { OfQuantity } from "./OfQuantity";
 import { Runs } from "./Runs";
-import { count, sayChanged, saySets, standings } from "./words";
+import { count, sayChanged, saySets, standings, titleOf } from "./words";
 import "./page.css";
 
 /** The evidence is made of so many runs, the newest. */
@@ -68,6 +68,14 @@ function Here({ evidence: e }: { evidence: Evidence }) {
           measured. A value that was set aside or does not count is drawn, and enters no number below.
         </p>
       ) : null}
+      <nav class="row on-page off-paper" aria-label="On this page">
+        {e.quantities.map((q) => (
+          <a key={q.name} href={`#of-${q.name}`}>
+            {titleOf(q.name)}
+          </a>
+        ))}
+        <a href="#runs">The runs</a>
+      </nav>
       {e.quantities.map((q) => (
         <OfQuantity key={q.name} quantity={q} runs={e.runs} units={units} />
       ))}

@@ -20,7 +20,7 @@ export default function SetsPage({ account }: { account: number }) {
   return (
     <PageFrame title="Sets of coefficients" trail={[{ href: "/evidence", name: "Evidence" }]}>
       <p>
-        Some numbers in the model stand on no drawing: how much water drags the air along, what an intake loses, how large bubbles grow. Set 0 has them from handbooks and judgement, each with its uncertainty. What the group measures tells more: a member proposes a
+        Some numbers in the model stand on no drawing: how fast the water drags the air along, what an intake loses, how large bubbles grow. Set 0 has them from handbooks and judgement, each with its uncertainty. What the group measures tells more: a member proposes a
         set that is learned from all runs which count, and a steward who is another adopts it. New predictions use it; old ones stay as they were made.
       </p>
       {loaded.state !== "here" ? <Waiting loaded={loaded} again={again} /> : <Sets list={loaded.data} account={account} />}

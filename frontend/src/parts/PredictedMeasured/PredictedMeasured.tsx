@@ -166,8 +166,10 @@ function Notes({ l }: { l: Layout }) {
   return <p class="small quiet">{said.filter(Boolean).join(" ")}</p>;
 }
 
+const finest = -15; // power of ten: none coarser than its own interval asks for
+
 function PairsTable({ pairs, unit }: { pairs: readonly Pair[]; unit: Unit }) {
-  const number = (r: Ranged) => withEnds(r.value, r, unit);
+  const number = (r: Ranged) => withEnds(r.value, r, unit, finest);
   return (
     <Ledger>
       <table>
