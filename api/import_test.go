@@ -114,6 +114,7 @@ func TestImportOverHTTP(t *testing.T) {
 	there := b.brings(b.as(b.keeper), archive, "import-0002", false)
 	require.Equal(t, "archive-here", there.code())
 	require.Contains(t, there.Body.String(), "Mill race")
+	require.EqualValues(t, first.at("id"), there.at("project"), "the way to what is there")
 	require.Equal(t, 201, b.brings(b.as(b.keeper), archive, "import-0003", true).Code)
 	require.NotContains(t, b.as(b.keeper).get("/api/v1/group").Body.String(), "(elsewhere)", "they are no members")
 

@@ -24,6 +24,7 @@ type problem struct {
 	Instance string         `json:"instance"`
 	Code     string         `json:"code"`
 	Fields   []problemField `json:"fields"`
+	Project  int64          `json:"project,omitempty"`
 }
 
 type problemField struct {
@@ -121,7 +122,7 @@ func (s *server) answerProblem(err error, c echo.Context) {
 func problemOf(err error) problem {
 	p := problem{Fields: []problemField{}}
 	if e, ok := errors.AsType[*domain.Error](err); ok && e.Kind != domain.Internal {
-		p.Status, p.Code, p.Detail = statuses[e.Kind], e.Code, e.Message
+		p.Status, p.Code, p.Detail, p.Project = statuses[e.Kind], e.Code, e.Message, int64(e.Project)
 		for _, f := range e.Fields {
 			p.Fields = append(p.Fields, problemField(f))
 		}

@@ -30,6 +30,7 @@ type Error struct {
 	Message string        // for people, safe to show, says what to do next
 	Fields  []Field       // for Invalid: every fault that was found
 	After   time.Duration // for TooMany: how long to wait
+	Project ProjectID     // for an archive that is here: what it was brought in as
 	Err     error         // the cause, for the log
 }
 

@@ -68,7 +68,7 @@ func InstrumentElsewhere(group string) string {
 
 // ImportedBefore is the Conflict of an archive that was brought in already.
 func ImportedBefore(i Import) error {
-	return &Error{Kind: Conflict, Code: "archive-here", Message: fmt.Sprintf(
+	return &Error{Kind: Conflict, Code: "archive-here", Project: i.Project, Message: fmt.Sprintf(
 		"This very archive was brought in on %s by %s: it is the project “%s”. Nothing was saved. If you want it a second time, say so and send it again.",
 		i.At.Format(time.DateOnly), i.By.Name, i.Title)}
 }

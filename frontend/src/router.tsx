@@ -69,6 +69,7 @@ export interface CompareAddress {
 const KeptSheet = later<KeptAddress>(() => import("./pages/kept/Page"));
 const Cuts = later<KeptAddress>(() => import("./pages/cuts/Page"));
 const Compare = later<CompareAddress>(() => import("./pages/compare/Page"));
+const ImportPage = later<object>(() => import("./pages/import/Page"));
 const BuildPage = later<BuildAddress>(() => import("./pages/build/Page"));
 const ChangeBuildPage = later<BuildAddress>(() => import("./pages/changebuild/Page"));
 const LabelPage = later<BuildAddress>(() => import("./pages/label/Page"));
@@ -100,6 +101,9 @@ export function Pages({ account }: { account: number }) {
       </Route>
       <Route path="/projects/new">
         <NewProjectPage account={account} />
+      </Route>
+      <Route path="/projects/import">
+        <ImportPage />
       </Route>
       <Route path="/projects/:project">{(p) => withId(p.project, (id) => <ProjectPage key={id} id={id} />)}</Route>
       <Route path="/projects/:project/change">

@@ -22,13 +22,15 @@ export const open = createClient<paths>({ baseUrl: location.origin, fetch: (requ
 
 const isBytes = (request: Request) => request.headers.get("Content-Type") === "application/octet-stream";
 
-async function asMember(request: Request, wait_ms: number): Promise<Response> {
+function asMember(request: Request, wait_ms: number): Promise<Response> {
+  return withFreshToken((token) => patiently(withToken(request.clone(), token), wait_ms));
+}
+
+/** withFreshToken sends with a token that should be accepted, and once more with a new one where it was not. */
+export async function withFreshToken(send: (token: string) => Promise<Response>): Promise<Response> {
   const token = await freshToken();
-  const first = await patiently(withToken(request.clone(), token), wait_ms);
-  if (first.status !== 401) {
-    return first;
-  }
-  return patiently(withToken(request, await freshToken(token)), wait_ms);
+  const first = await send(token);
+  return first.status === 401 ? send(await freshToken(token)) : first;
 }
 
 function withToken(request: Request, token: string): Request {
@@ -71,7 +73,8 @@ export async function askIfChanged<T>(call: Promise<Reply<T>>): Promise<Answer<T
   return seen.status === 304 ? "same" : answer;
 }
 
-function troubleOf(e: unknown): Trouble {
+/** troubleOf says why no answer came. */
+export function troubleOf(e: unknown): Trouble {
   if (e instanceof SessionEnded) {
     return expired;
   }

@@ -26,6 +26,8 @@ export interface Trouble {
   reference: string | null;
   /** The stable code of the problem, such as "project-stale". */
   code: string;
+  /** Of an archive that is here already: the project that it was brought in as. */
+  project?: number;
 }
 
 /** No answer arrived, or one that was cut off or came from something between us and the server. */
@@ -59,6 +61,7 @@ export function troubleFrom(status: number, body: unknown): Trouble {
     faults: readFaults(doc),
     reference: text(doc["instance"]),
     code: text(doc["code"]) ?? "",
+    ...(typeof doc["project"] === "number" ? { project: doc["project"] } : {}),
   };
 }
 

@@ -2727,6 +2727,8 @@ export interface components {
             code: components["schemas"]["ProblemCode"];
             /** @description Every fault of the request, empty when it is not about fields. */
             fields: components["schemas"]["FieldFault"][];
+            /** @description With `archive-here` alone: the project that it was brought in as. */
+            project?: number;
         };
         FieldFault: {
             /** @description JSON Pointer (RFC 6901) into the request body. */

@@ -5,6 +5,7 @@ import { useLoad } from "../../api/load";
 import { Drawing, roundScale } from "../../parts/Drawing/Drawing";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Stamp } from "../../parts/Stamp/Stamp";
+import { TakeAlong } from "../../parts/TakeAlong/TakeAlong";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { useUnits } from "../../system";
@@ -180,6 +181,7 @@ function Machine({ shown: { build, project, fields, outputs }, etag, take, again
         </div>
       </details>
       <History build={build} />
+      <TakeAlong path={`/api/v1${buildPath({ project: project.id, build: build.id })}/export`} what="This machine: how it stood in each version, its tests, certificates and runs, and its log. Pictures and files of loggers go along with the whole project." />
       {may ? null : <p class="quiet">{whoMay(build, project)}</p>}
     </article>
   );

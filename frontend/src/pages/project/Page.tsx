@@ -6,6 +6,7 @@ import { useSession } from "../../api/session";
 import { Elevation } from "../../parts/Art/Elevation";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Stamp } from "../../parts/Stamp/Stamp";
+import { TakeAlong } from "../../parts/TakeAlong/TakeAlong";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { day, listed } from "../../words";
@@ -14,6 +15,7 @@ import { Crew } from "./Crew";
 import { DesignLevel } from "./DesignLevel";
 import { Fall } from "./Fall";
 import { LaterLevels } from "./LaterLevels";
+import { BroughtIn } from "./BroughtIn";
 import { SiteLevel } from "./SiteLevel";
 import "./page.css";
 
@@ -41,7 +43,10 @@ export function ProjectPage({ id }: { id: number }) {
   return (
     <PageFrame title={p.title} trail={trail} key="here" {...(p.closed_at ? { aside: <Stamp word="closed" /> } : {})}>
       <div class="project">
-        <div class="project-purpose">{p.purpose ? <p>{p.purpose}</p> : <p class="quiet">Nobody has said yet what it is for.</p>}</div>
+        <div class="project-purpose">
+          {p.purpose ? <p>{p.purpose}</p> : <p class="quiet">Nobody has said yet what it is for.</p>}
+          {p.origin ? <BroughtIn origin={p.origin} /> : null}
+        </div>
         <div class="project-side">
           <figure>
             <Elevation thin={!p.designs.some((d) => d.newest)} />
@@ -59,6 +64,7 @@ export function ProjectPage({ id }: { id: number }) {
         </Fall>
       </div>
       <Crew project={p} me={"member" in session ? session.member.id : 0} changed={setChanged} again={reload} />
+      <TakeAlong path={`/api/v1/projects/${p.id}/export`} what="The whole project: site, designs and their checks, machines with tests, certificates and runs, the log, pictures and files of loggers. Another group can bring it in." />
     </PageFrame>
   );
 }

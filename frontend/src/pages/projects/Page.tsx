@@ -3,6 +3,7 @@ import { Link } from "wouter-preact";
 import { api, ask, type Schema } from "../../api/client";
 import { useLoad } from "../../api/load";
 import type { Trouble } from "../../api/problem";
+import { useSession } from "../../api/session";
 import { Elevation } from "../../parts/Art/Elevation";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Stamp } from "../../parts/Stamp/Stamp";
@@ -40,11 +41,27 @@ function NoProjects() {
           A project begins with a place where water falls. Say what it is for; the notebook then asks what the site gives, and works out
           what a machine there would do.
         </p>
-        <Link href="/projects/new" class="do">
-          Start the first project
-        </Link>
+        <div class="row">
+          <Link href="/projects/new" class="do">
+            Start the first project
+          </Link>
+          <BringIn />
+        </div>
       </div>
     </div>
+  );
+}
+
+/** BringIn leads a keeper to where a project of another group is brought in. */
+function BringIn() {
+  const session = useSession();
+  if (!("member" in session) || !session.member.roles.includes("keeper")) {
+    return null;
+  }
+  return (
+    <Link href="/projects/import" class="do second">
+      Bring in one of another group
+    </Link>
   );
 }
 
@@ -66,6 +83,7 @@ function Register({ first }: { first: ProjectList }) {
         <Link href="/projects/new" class="do">
           Start a project
         </Link>
+        <BringIn />
       </div>
       <ol class="register">
         {items.map((p) => (

@@ -9,6 +9,7 @@ import { useOutbox } from "../../outbox/outbox";
 import { useUploads } from "../../uploads/uploads";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Stamp } from "../../parts/Stamp/Stamp";
+import { TakeAlong } from "../../parts/TakeAlong/TakeAlong";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { listed, when } from "../../words";
@@ -126,6 +127,7 @@ function Measuring({ at, run, member, followed, machine }: MeasuringProps) {
           Print
         </button>
       </div>
+      <TakeAlong path={`/api/v1${runsPath(at)}/${run.number}/export`} what="This run: every reading as it came, what was worked out of it, and the verdict. Files of loggers go along with the whole project." />
       <div class="closing">
         <TitleBlock
           boxes={[
