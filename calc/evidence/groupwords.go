@@ -34,7 +34,7 @@ func (out CalibrationOut) Words(aside int) []string {
 	}
 	all := []string{kept, out.Coverage.At95.Words(0.95), out.bias(), out.width()}
 	if out.KSP == nil {
-		return append(all, FewBuilds)
+		return append(all, "Too few builds to tell whether the measured values lie evenly within their predictions.")
 	}
 	if *out.KSP < 0.05 {
 		return append(all, fmt.Sprintf("The measured values do not lie evenly within their predictions (p = %.2g).", *out.KSP))

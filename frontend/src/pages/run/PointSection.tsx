@@ -123,7 +123,7 @@ function QuantityRow(p: RowProps) {
         <p class="what">
           {titleOf(m)}
           {m.name === "free_air_m3s" ? <span class="small quiet">reckoned as air of the site: at the pressure, warmth and humidity of this hour</span> : null}
-          <Promise of={m} run={run} />
+          {m.name.startsWith("/") || run.limits[m.name] || asDrawn(point, m) ? <Promise of={m} run={run} /> : null}
         </p>
         <p class="value">
           {worked ? <b>{sayWorked(worked, units)}</b> : <span class="quiet">{readings.length > 0 ? "nothing that counts" : waiting ? "" : "not read yet"}</span>}
@@ -164,6 +164,11 @@ function QuantityRow(p: RowProps) {
       ) : null}
     </li>
   );
+}
+
+/** asDrawn tells whether the figure of the sheet is one of this point: it was made for the valve as drawn. */
+function asDrawn(point: { setting: string }, m: Measurable): boolean {
+  return point.setting === "as_drawn" && m.name !== "highest_pressure_pa";
 }
 
 /** Promise says what is predicted at the conditions of the sheet, or what the sheet says of a condition. */
