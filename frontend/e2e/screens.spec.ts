@@ -91,6 +91,17 @@ const inside: Screen[] = [
     },
     printed: true,
   },
+  { name: "evidence", show: (p) => open(p, "/evidence", "Delivery pressure"), printed: true },
+  {
+    name: "evidence-empty",
+    show: async (p) => {
+      const nothing = { coefficient_set: "0", build_count: 0, run_count: 0, aside_count: 0, runs: [], quantities: [], changed_sets: [], allowed_actions: ["propose_set"] };
+      await p.route("**/api/v1/evidence", (r) => r.fulfill({ json: nothing }));
+      await open(p, "/evidence", "Nothing is confirmed yet");
+    },
+  },
+  { name: "sets", show: (p) => open(p, "/evidence/sets", "Proposed") },
+  { name: "set", show: (p) => open(p, "/evidence/sets/2", "What must hold"), printed: true },
   { name: "group", show: (p) => open(p, "/group", "On record"), printed: true },
   {
     name: "group-own-account",

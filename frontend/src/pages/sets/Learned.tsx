@@ -81,6 +81,7 @@ function Builds({ lesson: l }: { lesson: Lesson }) {
         Each machine in turn is left out, a set is learned from the others, and predicts it. Score: CRPS over the predicted value, mean of its values; less is better. Weight: 1 for a machine like the others, less for one that is not, so that an odd one bends the set
         less.
       </p>
+      {l.current === "0" ? null : <p>Set {l.current} was itself learned from machines of the group. Where it had seen the same machine before, its score flatters it.</p>}
       <Ledger>
         <table>
           <thead>
