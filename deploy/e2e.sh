@@ -34,7 +34,7 @@ for port in $(node -e '
 done
 
 for i in "${!urls[@]}"; do
-	for _ in $(seq 150); do
+	for _ in $(seq 600); do
 		curl -fsS "${urls[i]}/readyz" >/dev/null 2>&1 && break
 		kill -0 "${servers[i]}" 2>/dev/null || exit 1
 		sleep 0.2

@@ -4,8 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"maps"
-	"slices"
 	"sync"
 
 	"golang.org/x/crypto/argon2"
@@ -91,5 +89,5 @@ func (n *Notebook) NoteWorked() map[string]json.RawMessage {
 // KnowWorked makes the notebook know this and nothing else.
 func (n *Notebook) KnowWorked(known map[string]json.RawMessage) { n.worked.known = known }
 
-// DemoWorked lists what was worked out for the demo before.
-func DemoWorked() []string { return slices.Sorted(maps.Keys(demoWorked())) }
+// Worked is what was worked out for the demo before.
+func Worked() map[string]json.RawMessage { return demoWorked() }

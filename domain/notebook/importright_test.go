@@ -22,12 +22,12 @@ func TestWhatWasSignedElsewhereGivesNoRightHere(t *testing.T) {
 
 	builds, _, err := b.Builds(ctx, ines, p.ID, domain.Page{})
 	require.NoError(t, err)
-	require.Len(t, builds, 2)
+	require.Len(t, builds, 6)
 	for _, build := range builds {
 		require.False(t, build.Certificate.Valid)
 		require.Equal(t, domain.CertifiedElsewhere("Thornwick Wheelhouse"), build.Certificate.Reasons[0])
 	}
-	tests, err := b.Tests(ctx, ines, p.ID, builds[1].ID, domain.Page{})
+	tests, err := b.Tests(ctx, ines, p.ID, builds[5].ID, domain.Page{})
 	require.NoError(t, err)
 	require.Contains(t, tests.Refused, "was checked by Thornwick Wheelhouse, not here")
 	_, err = b.db.SQL.Exec(`INSERT INTO build_versions (build_id, number, revision_id, differences, renewed, place, moves, report, calc_version, pressure_hash, note, made_by, made_at)

@@ -149,23 +149,34 @@ func (n *Notebook) taught(tx *store.Tx, p domain.SetProposal) (builds []lessons.
 	if err != nil {
 		return nil, err
 	}
-	places := map[domain.BuildID]int{}
+	all = slices.DeleteFunc(all, func(r domain.EvidenceRun) bool {
+		return !slices.ContainsFunc(p.Runs, func(t domain.TaughtRun) bool { return t.ID == r.ID })
+	})
+	places, crews := map[domain.BuildID]int{}, map[string]int{}
 	for _, r := range all {
-		if !slices.ContainsFunc(p.Runs, func(t domain.TaughtRun) bool { return t.ID == r.ID }) {
-			continue
-		}
 		c, err := n.learnable(tx, r)
 		if err != nil {
 			return nil, err
 		}
 		if _, there := places[r.Build]; !there {
 			places[r.Build] = len(builds)
-			builds = append(builds, lessons.Build{Crew: r.Crew, Shown: confront.Shown{Build: fmt.Sprintf("%s (tag %d)", r.Machine, r.Tag)}})
+			if crews[r.Crew] == 0 {
+				crews[r.Crew] = len(crews) + 1
+			}
+			builds = append(builds, lessons.Build{Crew: fmt.Sprint(crews[r.Crew]), Shown: confront.Shown{Build: namedAmong(all, r)}})
 		}
 		b := &builds[places[r.Build]]
 		b.Runs = append(b.Runs, c)
 	}
 	return builds, nil
+}
+
+// namedAmong is the title of a machine, with its tag where another has the same title.
+func namedAmong(all []domain.EvidenceRun, r domain.EvidenceRun) string {
+	if slices.ContainsFunc(all, func(other domain.EvidenceRun) bool { return other.Build != r.Build && other.Machine == r.Machine }) {
+		return fmt.Sprintf("%s (tag %d)", r.Machine, r.Tag)
+	}
+	return r.Machine
 }
 
 func (n *Notebook) learnable(tx *store.Tx, r domain.EvidenceRun) (confront.Case, error) {

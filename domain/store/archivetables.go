@@ -38,7 +38,7 @@ const (
 var archiveTables = []archived{
 	{table: "instruments", key: "id", order: "t.name, t.serial, t.added_at, t.id", refs: refs{"added_by": people, "changed_by": people}, left: left("client_key"),
 		rows: "t.id IN (" + instrumentsUsed + ")"},
-	{table: "instrument_acts", key: "id", order: "t.instrument_id, t.id", refs: refs{"instrument_id": "instruments", "who": people}, left: left("client_key"),
+	{table: "instrument_acts", key: "id", order: "(SELECT ROW(i.name, i.serial, i.added_at, i.id) FROM instruments i WHERE i.id = t.instrument_id), t.id", refs: refs{"instrument_id": "instruments", "who": people}, left: left("client_key"),
 		rows: "t.instrument_id IN (" + instrumentsUsed + ") AND " + notOfImports},
 	{table: "templates", key: "version", order: "t.version", refs: refs{"follows": "templates", "proposed_by": people}, left: left("client_key", "link"),
 		signed: domain.LinkTemplateProposed, by: "proposed_by", at: "proposed_at",
