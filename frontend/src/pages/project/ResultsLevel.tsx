@@ -45,11 +45,14 @@ export function ResultsLevel({ project: p }: { project: Schema<"Project"> }) {
       ) : all.length === 0 ? (
         <p>Here what is measured is laid against what was predicted. It needs a machine that is built and tested.</p>
       ) : (
-        <ul class="designs">
-          {all.map((m) => (
-            <MeasuredLine key={m.build.id} project={p.id} {...m} />
-          ))}
-        </ul>
+        <>
+          <ul class="designs">
+            {all.map((m) => (
+              <MeasuredLine key={m.build.id} project={p.id} {...m} />
+            ))}
+          </ul>
+          {all.length === shown ? <p class="small quiet">These are the {shown} newest machines; how older ones stand, their own pages say.</p> : null}
+        </>
       )}
     </Level>
   );

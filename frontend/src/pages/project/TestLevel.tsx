@@ -49,11 +49,14 @@ export function TestLevel({ project: p }: { project: Schema<"Project"> }) {
       ) : all.length === 0 ? (
         <p>Here the pressure test is led step by step, and signed. It needs a machine that is built.</p>
       ) : (
-        <ul class="designs">
-          {all.map((t) => (
-            <TestLine key={t.build.id} project={p.id} {...t} />
-          ))}
-        </ul>
+        <>
+          <ul class="designs">
+            {all.map((t) => (
+              <TestLine key={t.build.id} project={p.id} {...t} />
+            ))}
+          </ul>
+          {all.length === shown ? <p class="small quiet">These are the {shown} newest machines; how older ones stand, their own pages say.</p> : null}
+        </>
       )}
       <p class="warn caution">
         <b>Gas in plastic.</b> Air stored under pressure throws pieces when a pipe or joint lets go. Nothing on this page clears a machine for pressure; licensed practice and local codes do.
