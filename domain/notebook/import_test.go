@@ -95,4 +95,6 @@ func TestProjectsComeThroughTheirArchive(t *testing.T) {
 	head, err := to.VerifyRecord(ctx, nil)
 	require.NoError(t, err)
 	require.Greater(t, head.Number, int64(50), "what was signed elsewhere is in the record here")
+
+	from.givesNoRightHere(t, ines)
 }

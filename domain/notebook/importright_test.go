@@ -9,11 +9,10 @@ import (
 	"leat/domain/notebook"
 )
 
-// What was signed in another group gives no right here, in the program nor in the
-// database; it can be brought in where it came from, too.
-func TestWhatWasSignedElsewhereGivesNoRightHere(t *testing.T) {
-	t.Parallel()
-	b, ines := demo(t)
+// givesNoRightHere shows that what was signed in another group gives no right here, in the program nor in the
+// database; and that it can be brought in where it came from, too.
+func (b *bundle) givesNoRightHere(t *testing.T, ines domain.Actor) {
+	t.Helper()
 	project := domain.ProjectID(b.db.Number(t, "SELECT id FROM projects WHERE client_key = 'demo-bench-rig'"))
 	p, _, err := bringIn(b, ines, b.takeAlong(t, ines, project), notebook.DemoPassword, "archive-0001", false)
 	require.NoError(t, err)
