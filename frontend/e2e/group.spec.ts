@@ -11,7 +11,7 @@ async function handedOver(page: Page): Promise<string> {
 test("a keeper invites somebody, who joins, gets a role and, later, a new password", async ({ page, browser }) => {
   const name = title("Olwen");
   await signIn(page, ines);
-  await page.getByRole("link", { name: "Group" }).click();
+  await page.getByRole("link", { name: "Group", exact: true }).click();
   await page.getByLabel("Whom it is for").fill(name);
   await page.getByRole("button", { name: "Make an invitation" }).click();
   const invitation = await handedOver(page);

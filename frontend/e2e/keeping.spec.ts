@@ -48,7 +48,7 @@ async function sign(page: Page, within: string) {
 
 test("safety settings take effect when a steward and a second member have signed", async ({ browser }) => {
   const keeper = await as(browser, ines);
-  await keeper.getByRole("link", { name: "Group" }).click();
+  await keeper.getByRole("link", { name: "Group", exact: true }).click();
   await keeper.getByRole("link", { name: "Safety settings" }).click();
   await expect(keeper.getByRole("heading", { name: "In force" })).toBeVisible();
   await look(keeper, "safety");
