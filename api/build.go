@@ -219,14 +219,11 @@ func (s *server) answerBuild(c echo.Context, b domain.Build, err error) error {
 
 // taggedBuild answers the build that a label is stuck on.
 func (s *server) taggedBuild(c echo.Context, who domain.Actor) error {
-	tag, err := pathID(c, "tag", "machine with this number")
-	if err == nil && tag > math.MaxInt32 {
-		err = domain.Missing("machine with this number")
-	}
+	tag, err := pathNumber(c, "tag", "machine with this number")
 	if err != nil {
 		return err
 	}
-	b, err := s.notebook.BuildWithTag(c.Request().Context(), who, int(tag))
+	b, err := s.notebook.BuildWithTag(c.Request().Context(), who, tag)
 	return s.answerBuild(c, b, err)
 }
 

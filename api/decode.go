@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"mime"
 	"net/http"
 	"reflect"
@@ -94,6 +95,15 @@ func pathID(c echo.Context, param, thing string) (int64, error) {
 		return 0, domain.Missing(thing)
 	}
 	return id, nil
+}
+
+// pathNumber reads what numbers a thing among others of its kind.
+func pathNumber(c echo.Context, param, thing string) (int, error) {
+	number, err := pathID(c, param, thing)
+	if err == nil && number > math.MaxInt32 {
+		err = domain.Missing(thing)
+	}
+	return int(number), err
 }
 
 func pathProject(c echo.Context) (domain.ProjectID, error) {

@@ -139,10 +139,10 @@ type typedRequest struct {
 	Texts []string `json:"texts"`
 }
 
-func (r recordReadingRequest) command(ref domain.RunRef, point int64) (domain.RecordReading, error) {
+func (r recordReadingRequest) command(ref domain.RunRef, point int) (domain.RecordReading, error) {
 	var f faults
 	cmd := domain.RecordReading{
-		Run: ref, Point: int(point), Quantity: r.Quantity, Method: r.Method, Instrument: r.Instrument, Typed: domain.TypedReading(r.Typed), Extra: map[string]float64{},
+		Run: ref, Point: point, Quantity: r.Quantity, Method: r.Method, Instrument: r.Instrument, Typed: domain.TypedReading(r.Typed), Extra: map[string]float64{},
 		Reset: r.Reset, DeviceAt: moment("/device_at", r.DeviceAt, &f), Key: r.Key,
 	}
 	for i, raw := range r.Values {
@@ -163,10 +163,7 @@ func (s *server) recordReading(c echo.Context, who domain.Actor) error {
 	if err != nil {
 		return err
 	}
-	point, err := pathID(c, "point", "operating point")
-	if err == nil && point > math.MaxInt32 {
-		err = domain.Missing("operating point")
-	}
+	point, err := pathNumber(c, "point", "operating point")
 	if err != nil {
 		return err
 	}

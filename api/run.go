@@ -185,11 +185,8 @@ func pathRun(c echo.Context) (domain.RunRef, error) {
 	if err != nil {
 		return domain.RunRef{}, err
 	}
-	number, err := pathID(c, "run", "run")
-	if err == nil && number > math.MaxInt32 {
-		err = domain.Missing("run")
-	}
-	return domain.RunRef{Project: project, Build: build, Number: int(number)}, err
+	number, err := pathNumber(c, "run", "run")
+	return domain.RunRef{Project: project, Build: build, Number: number}, err
 }
 
 func (s *server) runs(c echo.Context, who domain.Actor) error {

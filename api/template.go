@@ -110,9 +110,6 @@ func (s *server) approveTemplate(c echo.Context, who domain.Actor) error {
 }
 
 func pathTemplate(c echo.Context) (domain.TemplateVersion, error) {
-	id, err := pathID(c, "version", "version of the procedure")
-	if err == nil && id > math.MaxInt32 {
-		err = domain.Missing("version of the procedure")
-	}
+	id, err := pathNumber(c, "version", "version of the procedure")
 	return domain.TemplateVersion(id), err
 }

@@ -247,11 +247,8 @@ func pathTest(c echo.Context) (domain.TestRef, error) {
 	if err != nil {
 		return domain.TestRef{}, err
 	}
-	number, err := pathID(c, "test", "test sheet")
-	if err == nil && number > math.MaxInt32 {
-		err = domain.Missing("test sheet")
-	}
-	return domain.TestRef{Project: project, Build: build, Number: int(number)}, err
+	number, err := pathNumber(c, "test", "test sheet")
+	return domain.TestRef{Project: project, Build: build, Number: number}, err
 }
 
 func (s *server) tests(c echo.Context, who domain.Actor) error {

@@ -34,12 +34,7 @@ func newJudges() *judges {
 }
 
 // wake says that a run wants its verdict. It never waits.
-func (j *judges) wake() {
-	select {
-	case j.due <- struct{}{}:
-	default:
-	}
-}
+func (j *judges) wake() { tell(j.due) }
 
 func (j *judges) set(id domain.RunID, done, of int) {
 	j.mu.Lock()
@@ -74,16 +69,7 @@ func (j *judges) progress(r domain.Run) domain.RunJudgement {
 // KeepJudging works out the verdicts of submitted runs, those that are left from
 // before first, until it is ended. failed is told what could not be worked out.
 func (n *Notebook) KeepJudging(ctx context.Context, failed func(error)) {
-	for {
-		if _, err := n.JudgeDue(ctx); err != nil && ctx.Err() == nil {
-			failed(err)
-		}
-		select {
-		case <-ctx.Done():
-			return
-		case <-n.judges.due:
-		}
-	}
+	keep(ctx, n.judges.due, n.JudgeDue, failed)
 }
 
 // JudgeDue works out the verdicts of all submitted runs that have none, one after

@@ -1,7 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
-import { demoMember, type Caller } from "./caller";
+import { demoMember } from "./caller";
 import { expectFit, expectHandSized, petra, title } from "./support";
-import { enters } from "./tested";
+import { certified, enters } from "./tested";
 
 interface Item {
   name: string;
@@ -31,22 +31,6 @@ interface Kept {
   size: number;
   sha256: string;
   read: { report: { rows: number } } | null;
-}
-
-/** certified finds the demo machine that has a certificate. */
-async function certified(crew: Caller): Promise<string> {
-  const projects = await crew.get<{ items: { id: number }[] }>("/projects");
-  for (const { id } of projects.items) {
-    const builds = await crew.get<{ items: { id: number }[] }>(`/projects/${id}/builds`);
-    for (const b of builds.items) {
-      const path = `/projects/${id}/builds/${b.id}`;
-      const { certificate } = await crew.get<{ certificate: { valid: boolean } }>(path);
-      if (certificate.valid) {
-        return path;
-      }
-    }
-  }
-  throw new Error("No demo machine has a valid certificate.");
 }
 
 const rows = 130_000;

@@ -1,7 +1,7 @@
 import { expect, test, type Page } from "@playwright/test";
-import { demoMember, type Caller } from "./caller";
+import { demoMember } from "./caller";
 import { expectFit, expectHandSized, petra, title } from "./support";
-import { bram, enters } from "./tested";
+import { bram, certified, enters } from "./tested";
 
 interface Worked {
   name: string;
@@ -28,22 +28,6 @@ interface Run {
   reading_count: number;
   points: { name: string; quantities: Worked[]; readings: { quantity: string; typed: { texts: string[] } }[] }[];
   judgement: { state: string; verdict: { body: { items: Item[]; outcome: { outcome: string } } } | null };
-}
-
-/** certified finds the demo machine that has a certificate. */
-async function certified(crew: Caller, valid = true): Promise<string> {
-  const projects = await crew.get<{ items: { id: number }[] }>("/projects");
-  for (const { id } of projects.items) {
-    const builds = await crew.get<{ items: { id: number }[] }>(`/projects/${id}/builds`);
-    for (const b of builds.items) {
-      const path = `/projects/${id}/builds/${b.id}`;
-      const { certificate } = await crew.get<{ certificate: { valid: boolean } }>(path);
-      if (certificate.valid === valid) {
-        return path;
-      }
-    }
-  }
-  throw new Error(`No demo machine has ${valid ? "a" : "no"} valid certificate.`);
 }
 
 /** unfolds brings up the form for a run, which stands there where the machine has none yet. */

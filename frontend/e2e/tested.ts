@@ -67,6 +67,22 @@ export async function builtPlain(url: string | undefined): Promise<Built> {
   return { path: `${project}/builds/${build.id}`, crew, second, steward };
 }
 
+/** certified finds a demo machine that has a valid certificate, or one that has none. */
+export async function certified(crew: Caller, valid = true): Promise<string> {
+  const projects = await crew.get<{ items: { id: number }[] }>("/projects");
+  for (const { id } of projects.items) {
+    const builds = await crew.get<{ items: { id: number }[] }>(`/projects/${id}/builds`);
+    for (const b of builds.items) {
+      const path = `/projects/${id}/builds/${b.id}`;
+      const { certificate } = await crew.get<{ certificate: { valid: boolean } }>(path);
+      if (certificate.valid === valid) {
+        return path;
+      }
+    }
+  }
+  throw new Error(`No demo machine has ${valid ? "a" : "no"} valid certificate.`);
+}
+
 /** enters opens a phone of somebody's own. */
 export async function enters(browser: Browser, name: string): Promise<{ page: Page; context: BrowserContext }> {
   const context = await browser.newContext({ viewport: { width: 360, height: 740 } });
