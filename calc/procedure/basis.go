@@ -54,6 +54,7 @@ type Relief struct {
 	Kd        float64  `json:"kd"`
 	HotC      float64  `json:"hot_c"`
 	BoreM     *float64 `json:"supply_bore_m"` // what an open standpipe is at least as wide as
+	Device    bool     `json:"device"`        // the blow-off of the machine alone does not count
 }
 
 // basis is a Basis while it is worked out.

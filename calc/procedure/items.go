@@ -184,6 +184,7 @@ func unknownWords(name string, why map[string]string) string {
 
 var unsaid = map[string]string{
 	"cure_hours_min":      "How long the cement must cure cannot be worked out: the coldest weather, the pipe or the test pressure lies outside the table. Ask the maker of the cement, and give the joints another way.",
+	"relief_set_max_bar":  "The blow-off of the machine does not count as its relief: while the riser is blocked, a part would see more than it may hold. Fit a relief valve or an open standpipe, and choose that.",
 	"relief_bore_min_mm":  "How wide the relief must be cannot be worked out: what the machine can deliver, or the bore of its supply, is not known.",
 	"gauge_ok":            "Whether the gauge will do cannot be told: its scale, class or date of calibration is missing or makes no sense.",
 	"gauge_mpe_bar":       "It is not known by how much the gauge may be wrong. Enter the gauge first.",

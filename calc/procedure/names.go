@@ -1,7 +1,9 @@
 package procedure
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -21,7 +23,8 @@ func NamesOf(b Basis, day time.Time, recorded Values) Names {
 	s := soFar{b, recorded}
 	s.gauge(n, day)
 	n.set("cure_hours_min", s.cure)
-	n.set("relief_bore_min_mm", s.reliefBore)
+	n.set("cure_hours_min"+goesBy, s.cureGoesBy)
+	s.relief(n)
 	n.set("drop_verdict", func() (Value, bool) { return s.verdict(n) })
 	months := b.Rules.LifeMonths
 	if decided, ok := n["gas_decision"].Text(); ok {
@@ -32,6 +35,9 @@ func NamesOf(b Basis, day time.Time, recorded Values) Names {
 	}
 	return n
 }
+
+// goesBy ends the name of the words that say what a limit hangs on.
+const goesBy = "_goes_by"
 
 func (n Names) set(name string, of func() (Value, bool)) {
 	if v, ok := of(); ok && v.Known() {
@@ -71,6 +77,32 @@ func (s soFar) cure() (Value, bool) {
 	}
 	hours, ok := s.Test.cureHours(coldest, s.Rules.CureFloorH)
 	return Number(hours), ok
+}
+
+// cureGoesBy says for which cold the wait is shown before the coldest is read.
+func (s soFar) cureGoesBy() (Value, bool) {
+	if s.Test.ColdC == nil || !slices.ContainsFunc(s.Test.Tested, func(t Tested) bool { return t.Cemented }) {
+		return Value{}, false
+	}
+	return Text(fmt.Sprintf("That is for %s °C at the coldest. The colder it was, the longer.", figures(*s.Test.ColdC, math.Floor))), true
+}
+
+// relief supplies how wide a relief must be, and what that hangs on. The blow-off of
+// the machine alone may not be set to anything where a part could see more than it
+// may hold: it lets nothing out while the riser is blocked.
+func (s soFar) relief(n Names) {
+	n.set("relief_bore_min_mm", s.reliefBore)
+	if kind, _ := s.recorded["relief_kind"].Text(); kind == blowOff && s.Relief.Device {
+		delete(n, "relief_set_max_bar")
+	}
+	if s.Relief.MaxPa <= 0 {
+		return
+	}
+	text := fmt.Sprintf("That is for the highest setting, %s bar. One that opens lower must be wider.", figures(s.Relief.MaxPa/1e5, math.Floor))
+	if s.Relief.BoreM != nil {
+		text += fmt.Sprintf(" An open standpipe is at least as wide as the supply too: %s mm.", figures(1000**s.Relief.BoreM, math.Ceil))
+	}
+	n["relief_bore_min_mm"+goesBy] = Text(text)
 }
 
 // reliefBore goes by what the device is set to, once that is read: the lower, the

@@ -2,6 +2,7 @@ package procedure_test
 
 import (
 	"encoding/json"
+	"math"
 	"os"
 	"strings"
 	"testing"
@@ -341,6 +342,80 @@ func TestReliefIsWideEnough(t *testing.T) {
 	// same set pressure as much air asks for the same bore.
 	air, b.Relief.MaxPa, b.Relief.Kd, b.Relief.HotC = 0.05646, 3e5, 0.7, 15
 	require.InDelta(t, 10, bore(nil), 0.03)
+}
+
+// The setting of a relief is asked with the highest that is allowed, its bore with
+// the one for that setting, and says so: one that opens lower must be wider. Every
+// figure is held against spec 6.6, written out here: set <= P_D; for choked air
+// w = Kd A P sqrt(g/(R T)) (2/(g+1))^((g+1)/(2(g-1))), else w = Kd A P sqrt(2g/((g-1) R T)
+// (r^(2/g) - r^((g+1)/g))), P = 1.1 set + p_atm, r = p_atm/P.
+func TestABoreIsAskedForTheHighestSetting(t *testing.T) {
+	b := deep(t)
+	air := 0.001
+	b.Relief.SourceKgS = &air
+	n := procedure.NamesOf(b, day, nil)
+	shown := shownOf(t, b, "P07")
+	require.Equal(t, numberOf(t, n, "relief_set_max_bar"), *shown["relief_set"].High)
+	require.InDelta(t, bore66(air, *shown["relief_set"].High, b.Relief.Kd, b.Relief.HotC), *shown["relief_bore"].Low, 1e-6)
+	require.Contains(t, shown["relief_bore"].GoesBy, "the highest setting, 1.076 bar", "rounded down: what is said passes")
+	require.Contains(t, shown["relief_bore"].GoesBy, "An open standpipe is at least as wide as the supply too: 45.6 mm")
+	require.Contains(t, shown["cure_hours"].GoesBy, "8 °C at the coldest")
+	require.Empty(t, shown["relief_set"].GoesBy)
+	s := procedure.Sheet{Basis: b, Tasks: procedure.First().Tasks(n, b.Plain)}
+	fitted := procedure.Values{"relief_kind": procedure.Text("relief_valve"), "relief_set": procedure.Number(0.3), "relief": procedure.List(procedure.Number(1))}
+	least := bore66(air, 0.3, b.Relief.Kd, b.Relief.HotC)
+	require.Greater(t, least, *shown["relief_bore"].Low)
+	require.True(t, procedure.Outside(s.Judge(day, "P07", with(fitted, "relief_bore", procedure.Number(least*0.999)))), "wide enough for the highest setting alone")
+	require.Empty(t, s.Judge(day, "P07", with(fitted, "relief_bore", procedure.Number(least*1.001))))
+}
+
+// shownOf is how the fields of an item, and of P04, are asked before anything is
+// recorded.
+func shownOf(t *testing.T, b procedure.Basis, item string) map[string]procedure.Shown {
+	names, shown := procedure.NamesOf(b, day, nil), map[string]procedure.Shown{}
+	for _, task := range procedure.First().Tasks(names, b.Plain) {
+		for _, f := range task.Fields {
+			if all := f.Show(names); (task.ID == item || task.ID == "P04") && len(all) == 1 {
+				shown[f.Name] = all[0]
+			}
+		}
+	}
+	require.NotEmpty(t, shown)
+	return shown
+}
+
+// bore66 is the bore, in mm, of spec 6.6 for air.
+func bore66(kgS, setBar, kd, hotC float64) float64 {
+	const g, r, atm = 1.4, 287.05, 101325
+	p, kelvin := 1.1*setBar*1e5+atm, hotC+273.15
+	perArea := kd * p * math.Sqrt(2*g/((g-1)*r*kelvin)*(math.Pow(atm/p, 2/g)-math.Pow(atm/p, (g+1)/g)))
+	if atm/p <= 0.52828 {
+		perArea = kd * p * math.Sqrt(g/(r*kelvin)) * math.Pow(2/(g+1), (g+1)/(2*(g-1)))
+	}
+	return 1000 * math.Sqrt(4*kgS/perArea/math.Pi)
+}
+
+// Spec 6.6: if the floor exceeds the rating, a relief device is required; the
+// blow-off alone counts as relief only when the floor does not.
+func TestTheBlowOffAloneIsNoReliefWhereAPartCouldSeeMoreThanItMayHold(t *testing.T) {
+	air := 0.001
+	judged := func(b procedure.Basis, kind string) []procedure.Finding {
+		b.Relief.SourceKgS = &air
+		n := procedure.NamesOf(b, day, nil)
+		s := procedure.Sheet{Basis: b, Tasks: procedure.First().Tasks(n, b.Plain)}
+		return s.Judge(day, "P07", procedure.Values{
+			"relief_kind": procedure.Text(kind), "relief_set": procedure.Number(0.02), "relief_bore": procedure.Number(200), "relief": procedure.List(procedure.Number(1)),
+		})
+	}
+	require.Empty(t, judged(deep(t), "blow_off"), "every part holds the blocked pressure")
+	fitted, _ := basis(t, lowTrompe+`, "parts": [`+inWater+`], `+strings.Replace(calm, `"t_hot_c"`, `"riser_can_block": true, "relief_set_pa": 5000, "relief_orifice_m2": 3e-5, "relief_isolatable": false, "t_hot_c"`, 1))
+	fitted.Plain = false // so that P07 is asked
+	found := judged(fitted, "blow_off")
+	require.Len(t, found, 1)
+	require.Equal(t, "/relief_set", found[0].At)
+	require.Contains(t, found[0].Text, "Fit a relief valve or an open standpipe")
+	require.False(t, found[0].Outside, "choosing another one mends it")
+	require.Empty(t, judged(fitted, "relief_valve"))
 }
 
 // What a relief must let go is the most that the machine makes at any level of its

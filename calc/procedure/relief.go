@@ -13,19 +13,21 @@ import (
 
 // reliefNames supplies whether a relief is needed and what it may be set to. It
 // is needed where a part may hold gas only with one, where a part could see more
-// than it may hold, and where the sheet counts on one.
+// than it may hold, and where the sheet counts on one. In the last two cases the
+// blow-off of the machine is not enough.
 func (b *basis) reliefNames() {
-	needed := b.facts.ReliefSetPa != nil
+	needed := false
+	b.Relief.Device = b.facts.ReliefSetPa != nil
 	most := math.Inf(1)
 	for _, p := range b.all {
 		j := p.judged
 		needed = needed || slices.ContainsFunc(j.Conditions, func(s build.Said) bool { return s.Code == strength.ReliefRequired })
-		needed = needed || j.DesignPa != nil && j.AllowPa != nil && *j.DesignPa > *j.AllowPa
+		b.Relief.Device = b.Relief.Device || j.DesignPa != nil && j.AllowPa != nil && *j.DesignPa > *j.AllowPa
 		if p.gas && !b.beforeBooster(p) {
 			most = min(most, mayHold(p))
 		}
 	}
-	b.Fixed["relief_needed"] = Yes(needed)
+	b.Fixed["relief_needed"] = Yes(needed || b.Relief.Device)
 	switch lowest, ok := b.lowestGas(); {
 	case b.facts.ReliefSetPa != nil:
 		most = min(most, *b.facts.ReliefSetPa)
@@ -40,6 +42,9 @@ func (b *basis) reliefNames() {
 	b.name("relief_set_max_bar", bar(most), b.Relief.MaxPa > 0, "What the relief may be set to is not known: no part has a pressure that it must be good for.")
 	b.source()
 }
+
+// blowOff is the choice that the machine's own blow-off is the relief.
+const blowOff = "blow_off"
 
 // mayHold is the gas pressure that a part may have: what is left of its rating,
 // but for plastic that splinters and for parts without a rating the pressure that

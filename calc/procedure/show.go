@@ -11,8 +11,9 @@ import (
 type Shown struct {
 	Label string `json:"label"`
 	Bounds
-	Limits string `json:"limits"` // in words, with the values of what they rest on; empty: none
-	Line   Value  `json:"line"`   // of a pressure line, else unknown
+	Limits string `json:"limits"`  // in words, with the values of what they rest on; empty: none
+	GoesBy string `json:"goes_by"` // what the figures of the limits hang on, in words; empty: on nothing that the item records
+	Line   Value  `json:"line"`    // of a pressure line, else unknown
 }
 
 // Show returns every entry of a field as it is asked: one, or one for each
@@ -32,8 +33,20 @@ func (f Field) show(label string, line Value, names Names) Shown {
 	s := Shown{Label: label, Line: line}
 	if f.Limits.Given() {
 		s.Bounds, s.Limits = f.Limits.Bounds(names), strings.TrimLeft(limitsInWords(f.Limits, f.Unit, names), ": ")
+		s.GoesBy = f.Limits.goesBy(names)
 	}
 	return s
+}
+
+// goesBy says what a limit hangs on that is recorded beside it: until then its
+// figures are those of the mildest case.
+func (e Expression) goesBy(names Names) string {
+	for _, name := range e.Uses() {
+		if text, ok := names[name+goesBy].Text(); ok {
+			return text
+		}
+	}
+	return ""
 }
 
 // OnlyIf says that a field is asked where an item's own choice is one of these.

@@ -3739,6 +3739,8 @@ export interface components {
                 below_top: boolean;
                 /** @description In words; empty where there are none. */
                 limits: string;
+                /** @description What these figures go by that the same item records, in words, such as the highest setting of a relief; empty where they go by nothing of it. */
+                goes_by: string;
                 /** @description The part under test that it is about: name, role, line of the catalogue, marking, count, rating_bar; null where it is about none. */
                 line: {
                     [key: string]: unknown;

@@ -10,7 +10,7 @@ import type { Test, TestItem } from "./fetch";
 import { textOf } from "./given";
 import type { Picture, Pictures } from "./pictures";
 import { namesIn, ticked, type Place, type Texts } from "./values";
-import { choiceWords, labelOf, sayHint, shortDigest, unitOf } from "./words";
+import { choiceWords, labelOf, sayLimits, shortDigest, unitOf } from "./words";
 
 export interface FieldProps {
   test: Test;
@@ -129,7 +129,7 @@ export function linesOf(test: Test): string[] {
 function ReadingField(p: FieldProps) {
   const { field, entry, key } = p.place;
   return (
-    <NumberWithUnit {...common(p)} text={p.texts[key] ?? ""} onText={(t) => p.set(key, t)} unit={unitOf(field.unit)} brief hint={sayHint(field, entry) || undefined} />
+    <NumberWithUnit {...common(p)} text={p.texts[key] ?? ""} onText={(t) => p.set(key, t)} unit={unitOf(field.unit)} brief hint={sayLimits(field, entry) || undefined} />
   );
 }
 

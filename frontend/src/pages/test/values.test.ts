@@ -4,7 +4,7 @@ import { placeOf, placesOf, valuesOf } from "./values";
 import { labelOf, sayLimits } from "./words";
 
 type Entry = TestField["entries"][number];
-const entry = (more: Partial<Entry> = {}): Entry => ({ label: "", low: null, high: null, above_low: false, below_top: false, limits: "", line: null, ...more });
+const entry = (more: Partial<Entry> = {}): Entry => ({ label: "", low: null, high: null, above_low: false, below_top: false, limits: "", goes_by: "", line: null, ...more });
 const field = (more: Partial<TestField> & Pick<TestField, "name" | "kind">): TestField => ({
   unit: "",
   only_if: null,
@@ -101,7 +101,16 @@ describe("the words of a field", () => {
     expect(said({ low: 16 })).toBe("Must be at least 16\u202Fbar.");
     expect(said({ high: 85, below_top: true })).toBe("Must be less than 85\u202Fbar.");
     expect(said({ limits: "value <= gauge_max_bar" })).toContain("once the readings before it are recorded");
+    expect(said({ low: 12.3, goes_by: "That is for the highest setting, 1.076 bar." })).toBe("Must be at least 12.3\u202Fbar. That is for the highest setting, 1.076 bar.");
     expect(said({})).toBe("");
+  });
+
+  it("are rounded so that what is said passes", () => {
+    const said = (more: Partial<Entry>) => sayLimits(field({ name: "x", kind: "reading", unit: "mm", entries: [entry(more)] }), 0);
+    expect(said({ low: 12.34521 })).toBe("Must be at least 12.346\u202Fmm.");
+    expect(said({ high: 1.076829 })).toBe("Must be at most 1.0768\u202Fmm.");
+    expect(said({ high: -1.07681 })).toBe("Must be at most \u22121.0769\u202Fmm.");
+    expect(said({ low: 0.1 + 0.2 })).toBe("Must be at least 0.3\u202Fmm.");
   });
 
   it("name the part or the stage that a repeated one is about", () => {

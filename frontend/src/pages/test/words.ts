@@ -196,16 +196,19 @@ export const unitOf = (name: string): Unit => units[name] ?? otherUnit(name);
 /** writeIn writes a reading in the unit of the procedure. */
 export const writeIn = (x: number, unit: string, significant = 5) => withUnit(figures(x, significant), unitOf(unit));
 
-/** sayLimits says in words what will do; empty where anything does. */
-export function sayLimits(f: TestField, entry: number): string {
+/** sayLimits says in words what will do, and what that goes by; empty where anything does. */
+export const sayLimits = (f: TestField, entry: number) => [sayBounds(f, entry), f.entries[entry]?.goes_by ?? ""].filter(Boolean).join(" ");
+
+function sayBounds(f: TestField, entry: number): string {
   const e = f.entries[entry];
   if (!e) {
     return "";
   }
-  const low = e.low === null ? "" : writeIn(e.low, f.unit);
-  const high = e.high === null ? "" : writeIn(e.high, f.unit);
+  const [least, most] = [e.low === null ? null : passing(e.low, Math.ceil), e.high === null ? null : passing(e.high, Math.floor)];
+  const low = least === null ? "" : writeIn(least, f.unit);
+  const high = most === null ? "" : writeIn(most, f.unit);
   if (low && high) {
-    return e.above_low ? `Must be more than ${low}, ${e.below_top ? "less than" : "at most"} ${high}.` : `Must be from ${figures(e.low ?? 0, 5)} to ${e.below_top ? "less than " : ""}${high}.`;
+    return e.above_low ? `Must be more than ${low}, ${e.below_top ? "less than" : "at most"} ${high}.` : `Must be from ${figures(least ?? 0, 5)} to ${e.below_top ? "less than " : ""}${high}.`;
   }
   if (low) {
     return `Must be ${e.above_low ? "more than" : "at least"} ${low}.`;
@@ -216,14 +219,12 @@ export function sayLimits(f: TestField, entry: number): string {
   return e.limits === "" ? "" : "Its limits are known once the readings before it are recorded.";
 }
 
-/** What a limit hangs on that is typed beside it. */
-const hangs: Record<string, string> = {
-  cure_hours: "The colder it was, the longer.",
-  relief_bore: "The lower it opens, the wider it must be.",
-};
-
-/** sayHint says the limits of a reading, and what they hang on. */
-export const sayHint = (f: TestField, entry: number) => [sayLimits(f, entry), hangs[f.name] ?? ""].filter(Boolean).join(" ");
+/** passing rounds a limit to five figures, up or down, so that what is said passes. */
+function passing(x: number, round: (x: number) => number): number {
+  const scale = x === 0 ? 1 : 10 ** (4 - Math.floor(Math.log10(Math.abs(x))));
+  const near = Math.round(x * scale);
+  return (Math.abs(near - x * scale) > 1e-9 * Math.abs(near) ? round(x * scale) : near) / scale;
+}
 
 /** shortDigest is a digest as a tag has it. */
 export const shortDigest = (text: string) => (/^[0-9a-f]{64}$/.test(text) ? text.slice(0, 8) : text);
