@@ -153,6 +153,15 @@ func (r *Reader) Bytes(name string) ([]byte, error) {
 	return text.Bytes(), err
 }
 
+// Blob returns the file that is named with its SHA-256.
+func (r *Reader) Blob(digest string) ([]byte, error) {
+	content, err := r.Bytes(Files + "/" + digest)
+	if err == nil && digest != fmt.Sprintf("%x", sha256.Sum256(content)) {
+		return nil, Broken("%s/%s is not named with its own digest.", Files, digest)
+	}
+	return content, err
+}
+
 // Names lists the files in a folder, without its name, in order.
 func (r *Reader) Names(folder string) []string {
 	var names []string

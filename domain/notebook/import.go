@@ -51,6 +51,9 @@ func (n *Notebook) ImportProject(ctx context.Context, who domain.Actor, cmd doma
 	if err != nil {
 		return p, false, err
 	}
+	if err := n.lookAtFiles(ctx, rows, whole); err != nil {
+		return p, false, err
+	}
 	err = n.db.InTx(ctx, func(tx *store.Tx) error {
 		p, made, err = n.bringIn(tx, who, cmd, whole, rows)
 		return err
@@ -90,8 +93,7 @@ func (n *Notebook) bringIn(tx *store.Tx, who domain.Actor, cmd domain.ImportProj
 	if before != nil && !cmd.Again {
 		return p, false, domain.ImportedBefore(*before)
 	}
-	bytes := func(digest string) ([]byte, error) { return whole.Bytes(archive.Files + "/" + digest) }
-	id, err := tx.Import(permit, cmd, rows, bytes, n.now())
+	id, err := tx.Import(permit, cmd, rows, whole.Blob, n.now())
 	if err != nil {
 		return p, false, err
 	}

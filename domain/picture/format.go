@@ -73,8 +73,10 @@ func Looks(data []byte) bool {
 // Markers of JPEG (ITU-T T.81, table B.1).
 const (
 	markSOF0, markSOF2 = 0xc0, 0xc2 // the frame: baseline, progressive
+	markDHT            = 0xc4       // tables of codes
 	markEOI            = 0xd9
 	markSOS            = 0xda // a scan begins
+	markDQT            = 0xdb // tables of steps
 	markAPP1           = 0xe1
 )
 
