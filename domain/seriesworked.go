@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"leat/calc/confront"
 	"leat/calc/evidence"
 	"leat/calc/gauge"
 	"leat/calc/logger"
@@ -36,8 +37,8 @@ func (w SeriesWindow) ReadingOf(c WindowChannel, zone string) (r gauge.Reading, 
 		v.X -= kelvin
 	}
 	v.Lines = append([]evidence.Line{
-		{Name: "window: mean of " + c.Channel, U: orNaN(mean.U), Sens: 1, Nu: orNaN(mean.Nu)},
-		{Name: "window: drift of " + c.Channel, U: orNaN(found.Budget), Sens: 1, Nu: math.Inf(1)},
+		{Name: confront.OfWindow + "mean of " + c.Channel, U: orNaN(mean.U), Sens: 1, Nu: orNaN(mean.Nu)},
+		{Name: confront.OfWindow + "drift of " + c.Channel, U: orNaN(found.Budget), Sens: 1, Nu: math.Inf(1)},
 	}, v.Lines...)
 	r.Window = &gauge.Window{Mean: v, N: mean.N, S: mean.S, Reason: w.reason(mean)}
 	return r, true

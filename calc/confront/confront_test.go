@@ -175,6 +175,31 @@ func TestADeclaredLimitTakesThePlaceOfTheInterval(t *testing.T) {
 	require.Equal(t, evidence.MissedLow, v.Items[0].VerdictOut.Outcome)
 }
 
+// What would decide follows from the errors, not from the lines: of one error in
+// two lines that cancel, JCGM 100:2008, 5.2.2, nothing is left to be known better.
+// Of the mean of a logger's window it is the record that is too short.
+func TestWhatWouldDecideIsToldOfTheErrors(t *testing.T) {
+	t.Parallel()
+	free := calc.Freedom(math.Inf(1))
+	decides := func(lines ...confront.Line) string {
+		q := confront.Quantity{Name: confront.DeliveryPressure, Value: new(9020.0), U: new(20.0), Nu: free, N: 3, Lines: lines}
+		c := run(t, confront.Point{Name: "1", Setting: confront.AsDrawn, Measured: []confront.Quantity{q}})
+		c.Limits = []confront.Limit{{Name: confront.DeliveryPressure, Lower: new(9000.0)}}
+		v := judge(t, c)
+		require.Equal(t, evidence.Borderline, v.Items[0].Reason)
+		return v.Items[0].Decides
+	}
+	gauge := func(u float64) confront.Line {
+		return confront.Line{Name: "gauge", Signed: &u, Nu: free, Instrument: true}
+	}
+	weather := func(u float64) confront.Line {
+		return confront.Line{Name: "weather", Source: "weather", Signed: &u, Nu: free}
+	}
+	require.Contains(t, decides(gauge(20), weather(500), weather(-500)), "the instrument that was read can't")
+	window := confront.Line{Name: confront.OfWindow + "mean of tank", Signed: new(19.9), Nu: free}
+	require.Contains(t, decides(gauge(2), window), "Record for longer")
+}
+
 func TestAVerdictCanBeStopped(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(t.Context())

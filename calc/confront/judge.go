@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"leat/calc"
 	"leat/calc/evidence"
@@ -212,25 +213,29 @@ func (j *judging) score(column []float64, y, u float64) float64 {
 	return evidence.EnsembleCRPS(evidence.Blurred(column, u, seed), y)
 }
 
-// deciding says which instrument, or how many repeats, would decide.
+// deciding says which instrument, how many repeats, or how long a record would
+// decide.
 func deciding(item Item, q Quantity) string {
-	var instrument, rest float64
-	for _, l := range q.Lines {
-		switch {
-		case l.Signed == nil:
+	var instrument, window, rest float64
+	for _, l := range q.apart() {
+		switch square := *l.Signed * *l.Signed; {
 		case l.Instrument:
-			instrument += *l.Signed * *l.Signed
+			instrument += square
+		case strings.HasPrefix(l.Name, OfWindow):
+			window += square
+			rest += square
 		default:
-			rest += *l.Signed * *l.Signed
+			rest += square
 		}
 	}
 	in := evidence.InstrumentNeededIn{UNeeded: *item.UNeeded, UOther: math.Sqrt(rest), S: q.S}
-	if q.S != nil && q.N > 0 {
+	if q.S != nil && q.N > 0 && window == 0 { // the samples of a logger are no repeats
 		repeats := *q.S * *q.S / float64(q.N)
 		in.UB = new(math.Sqrt(max(0, *q.U**q.U-repeats)))
 	}
 	needed, _, _ := evidence.InstrumentNeeded(in)
 	d := evidence.Deciding{Y: *q.Value, UNeeded: *item.UNeeded, InstrumentNeededOut: needed}
+	d.Longer = window > 0 && instrument+rest-window < *item.UNeeded**item.UNeeded
 	if instrument > 0 {
 		d.Used = evidence.Instrument{Name: "instrument that was read", Limit: math.Sqrt(3 * instrument)}
 	}

@@ -2,6 +2,7 @@ package confront
 
 import (
 	"math"
+	"slices"
 
 	"leat/calc"
 	"leat/calc/evidence"
@@ -74,6 +75,30 @@ type Line struct {
 	Signed     *float64     `json:"signed"` // nil: it cannot be evaluated
 	Nu         calc.Freedom `json:"nu"`
 	Instrument bool         `json:"instrument"` // a better instrument would make it smaller
+}
+
+// OfWindow begins the names of lines that come from the window of a logger: of
+// its mean, and of its drift.
+const OfWindow = "window: "
+
+// apart are the errors of a quantity that are known: lines of one source are one
+// error, and added with their signs.
+//
+// Source: JCGM 100:2008, 5.2.2, from memory.
+func (q Quantity) apart() (list []Line) {
+	for _, l := range q.Lines {
+		if l.Signed == nil {
+			continue
+		}
+		i := slices.IndexFunc(list, func(k Line) bool { return l.Source != "" && k.Source == l.Source })
+		if i < 0 {
+			list = append(list, l)
+			continue
+		}
+		list[i].Signed = new(*list[i].Signed + *l.Signed)
+		list[i].Instrument = list[i].Instrument || l.Instrument
+	}
+	return list
 }
 
 // usable tells whether a quantity can be calculated with.

@@ -22,6 +22,7 @@ type Deciding struct {
 	InstrumentNeededOut
 	Used        Instrument   // the instrument that was read; without a name: not known
 	Instruments []Instrument // of the register, and those that could be bought
+	Longer      bool         // a longer record alone would do
 }
 
 // Words says what would decide: an instrument, repeats, better conditions, or
@@ -30,6 +31,8 @@ func (d Deciding) Words() string {
 	switch {
 	case d.UNeeded == 0:
 		return "No instrument decides this: the value lies on a limit. Change the operating point or the promise."
+	case d.Longer:
+		return "Record for longer, until it is calm and steady: what decides here is not the instrument but how much the mean of the record itself may be off."
 	case d.RectangularLimit != nil && (d.Used.Name == "" || d.Used.Limit > *d.RectangularLimit):
 		return d.instrument(*d.RectangularLimit)
 	case d.RectangularLimit != nil:

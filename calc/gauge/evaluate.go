@@ -27,9 +27,10 @@ func Evaluate(readings []Reading, site Site) (conditions, measured []confront.Qu
 			continue
 		}
 		v := r.value(at)
+		conditions = append(conditions, quantity(r, v))
+		v = v.Within(reading + r.Quantity)
 		at.put(r.Quantity, v)
 		levels[r.Quantity] = v
-		conditions = append(conditions, quantity(r, v))
 	}
 	values := map[string]evidence.Value{}
 	for _, r := range latest(readings) {
@@ -135,13 +136,37 @@ func quantity(r Reading, v evidence.Value) confront.Quantity {
 	if b.Status == evidence.OK && q.Value != nil {
 		q.U, q.Nu, q.K, q.Expanded = &b.U, calc.Freedom(b.NuUsed), &b.K, &b.Expanded
 	}
-	for _, l := range v.Lines {
-		q.Lines = append(q.Lines, lineOf(r, l))
-		if strings.HasSuffix(l.Name, ": repeats") && q.U != nil && q.N > 1 {
+	for _, l := range once(v.Lines) {
+		if l.Source == "" && strings.HasSuffix(l.Name, ": repeats") && q.U != nil && q.N > 1 {
 			q.S = new(l.Size() * math.Sqrt(float64(q.N)))
 		}
+		if strings.HasPrefix(l.Source, reading) {
+			l.Source = "" // another point may have a reading of its own
+		}
+		q.Lines = append(q.Lines, lineOf(r, l))
 	}
 	return q
+}
+
+// reading begins the source of the errors that a reading of a condition has for
+// itself, its repeats for instance. They are one error in all that hangs on the
+// condition.
+const reading = "reading of "
+
+// once adds up, with their signs, the lines that one reading of a condition left
+// in a value, so that each of its errors stands there once.
+//
+// Source: JCGM 100:2008, 5.2.2, from memory.
+func once(lines []evidence.Line) (kept []evidence.Line) {
+	for _, l := range lines {
+		i := slices.IndexFunc(kept, func(k evidence.Line) bool { return strings.HasPrefix(k.Source, reading) && k.Source == l.Source })
+		if i < 0 {
+			kept = append(kept, l)
+			continue
+		}
+		kept[i].Sens += l.Sens
+	}
+	return kept
 }
 
 // Overdue flags a value of an instrument whose calibration did not count.

@@ -118,6 +118,27 @@ func TestFreeAirIsGivenForWhatTheMachineDraws(t *testing.T) {
 	require.Less(t, math.Abs(weather) / *measured[0].Value, 0.001)
 }
 
+// A barometer that was read once is one error, in the vessel and in what the
+// machine draws: dq/q of it is dp/(p − p_s(15 °C)) − dp/(p − φ·p_s(20 °C)), JCGM
+// 100:2008, 5.2.2, and the scatter of the flow is that of its times: s/t·q, by hand.
+func TestAConditionIsOneErrorWhereverItCounts(t *testing.T) {
+	t.Parallel()
+	readings := air()
+	readings[0].Values = []float64{101025, 101625} // half their difference is the uncertainty of the mean
+	vessel := take(confront.FreeAir, "inverted_vessel", []float64{20, 20.2, 19.8}, map[string]float64{"volume_m3": 0.005, "mark_m3": 0.00005})
+	q := one(t, confront.FreeAir, append(readings, vessel)...)
+	saturation := func(t float64) float64 { return 611.2 * math.Exp(17.62*t/(243.12+t)) }
+	var repeats []float64
+	for _, l := range q.Lines {
+		if l.Name == "barometer: repeats" {
+			repeats = append(repeats, *l.Signed)
+		}
+	}
+	require.Len(t, repeats, 1)
+	require.InEpsilon(t, 300*(1/(101325-saturation(15))-1/(101325-0.5*saturation(20))), repeats[0] / *q.Value, 0.01)
+	require.InEpsilon(t, 0.2/20**q.Value, *q.S, 1e-3)
+}
+
 // Source: η = p_b·q·ln(1 + p/p_b)/(ρ·g·Q·H), by hand with ρ(15 °C) = 999.1 kg/m³
 // (Kell 1975, from memory).
 func TestEfficiencyIsWorkedOutOfWhatWasMeasured(t *testing.T) {
