@@ -111,7 +111,7 @@ func (r *reader) timeColumn(headings []heading) {
 	if asked, ok := r.asked.Units[h.name]; ok {
 		h.unit = asked
 	}
-	r.timeUnit = h.unit
+	r.timeName, r.timeUnit = h.name, h.unit
 	if name, inside, ok := cutLast(h.whole, "("); ok && name != "" && h.unit == "" {
 		r.timeUnit = strings.TrimSuffix(inside, ")")
 	}

@@ -127,6 +127,26 @@ func TestMixedUnitsAndSecondHeaders(t *testing.T) {
 	require.Equal(t, []string{"second_header 3 2"}, faults(t, "t [s],p [bar]\n0,1.5\nclock,tank_psi\n0,150\n", logger.Asked{}))
 	_, report := read(t, "t [s],p [bar]\n0,1.5\n1,12 volts\n2,1e\n3,0x10\n", logger.Asked{})
 	require.Equal(t, 3, report.Channels[0].Missing, "other text is a bad cell")
+
+	// Units that stand in a column of their own, which is left out.
+	units := func(second string) string { return "t [s],p [bar],unit\n0,1.5,bar\n1,1.5,bar\n2,150," + second + "\n" }
+	beside := logger.Asked{Without: []string{"unit"}}
+	require.Equal(t, []string{"unit_mixed 4 3"}, faults(t, units("kPa"), beside))
+	require.Equal(t, []string{"unit_mixed 4 3"}, faults(t, units("bar g"), beside), "from another zero")
+	for _, note := range []string{"bar", "h", "ok", "", "7"} {
+		_, report = read(t, units(note), beside)
+		require.Equal(t, 3, report.Rows, note)
+	}
+}
+
+// Seconds or milliseconds since 1970, without a unit: neither is taken for granted.
+func TestLargeTimesNeedAUnit(t *testing.T) {
+	const file = "time,p [bar]\n1777629600000,1\n1777629601000,1\n"
+	require.Equal(t, []string{"unit_missing 2 1"}, faults(t, file, logger.Asked{}))
+	for unit, step := range map[string]float64{"ms": 1, "s": 1000} {
+		s, _ := read(t, file, logger.Asked{Units: map[string]string{"time": unit}})
+		require.InDelta(t, step, s.Time[1]-s.Time[0], 1e-6)
+	}
 }
 
 func TestTimes(t *testing.T) {
@@ -207,6 +227,9 @@ func TestFilesThatAreNone(t *testing.T) {
 	require.Equal(t, []string{"no_header 1 1"}, faults(t, "0,1.5\n1,1.5\n", logger.Asked{}))
 	require.Equal(t, []string{"no_rows 0 0"}, faults(t, "t,p [bar]\n", logger.Asked{}))
 	require.Equal(t, []string{"not_text 1 0"}, faults(t, "PK\x03\x04\x00\x00,\xff\n", logger.Asked{}))
+	require.Equal(t, []string{"not_text 1 0"}, faults(t, "t,p [bar]\r0,1\r1,2\r", logger.Asked{}), "lines that end with a carriage return alone")
+	require.Equal(t, []string{"not_text 1 0"}, faults(t, "t,p [bar]"+strings.Repeat("\r0,1", 1<<14), logger.Asked{}))
+	require.Equal(t, []string{"not_text 3 0"}, faults(t, "t,p [bar]\r\n0,1\r\n1,2\r2,3\r\n", logger.Asked{}))
 	require.Equal(t, []string{"name_twice 1 3"}, faults(t, "t,p [bar],p [bar]\n0,1,1\n", logger.Asked{}))
 	require.Equal(t, []string{"too_large 1 0"}, faults(t, "t"+strings.Repeat(",x", 64)+"\n", logger.Asked{}))
 	require.Equal(t, []string{"too_large 2 0"}, faults(t, "t,x [1]\n0,"+strings.Repeat("1", 1<<16)+"\n", logger.Asked{}))
@@ -313,6 +336,25 @@ func TestStuckSensors(t *testing.T) {
 	for _, c := range report.Channels[1:] {
 		require.Empty(t, c.Stuck, c.Name)
 	}
+}
+
+// Values that are missing in between move nothing.
+func TestAStuckSensorWithHoles(t *testing.T) {
+	var text strings.Builder
+	text.WriteString("t [s],moving [K]\n")
+	next := noise()
+	for i := range 200 {
+		switch {
+		case i < 50 || i >= 120:
+			fmt.Fprintf(&text, "%d,%.4f\n", i, 300+next())
+		case i%10 == 5:
+			fmt.Fprintf(&text, "%d,NaN\n", i)
+		default:
+			fmt.Fprintf(&text, "%d,301\n", i)
+		}
+	}
+	_, report := read(t, text.String(), logger.Asked{})
+	require.Equal(t, []logger.Stretch{{Window: logger.Window{From: 50, To: 120}, Value: 301}}, report.Channels[0].Stuck)
 }
 
 func TestStepsAndGaps(t *testing.T) {

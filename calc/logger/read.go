@@ -45,6 +45,8 @@ func Read(in io.Reader, asked Asked) (Series, Report, error) {
 		r.line++
 		r.report.Bytes += len(line)
 		switch {
+		case errors.Is(err, bufio.ErrBufferFull) && bytes.IndexByte(line, '\r') >= 0:
+			r.halfEnded()
 		case errors.Is(err, bufio.ErrBufferFull):
 			r.fault(TooLarge, 0, "", fmt.Sprintf("This line is longer than %d bytes. Is it a logger's file, with a line a time?", longestLine))
 		case r.report.Bytes > MostBytes:
@@ -80,8 +82,10 @@ type reader struct {
 	columns   []int  // channel of each column, −1: none
 	measures  []measure
 	notUnits  map[string]bool // texts behind numbers that have been looked up
+	beside    map[int]string  // the unit that a column left out holds
 
 	timeAt     int
+	timeName   string
 	timeUnit   string
 	timeFactor float64 // 0: dates, or no time seen yet
 	dated      bool
@@ -107,6 +111,10 @@ func (r *reader) take(line []byte, ended bool) {
 	if len(line) == 0 || line[0] == '#' || len(trim(line)) == 0 {
 		return
 	}
+	if bytes.IndexByte(line, '\r') >= 0 {
+		r.halfEnded()
+		return
+	}
 	if r.separator == 0 {
 		r.first = bytes.Clone(line)
 		r.header(line)
@@ -118,6 +126,11 @@ func (r *reader) take(line []byte, ended bool) {
 		return
 	}
 	r.row(line, ended)
+}
+
+// halfEnded is a line that holds another, after a carriage return alone.
+func (r *reader) halfEnded() {
+	r.fault(NotText, 0, "", "Here a line ends with a carriage return alone, so that the next one can't be told from it. Save the file as CSV whose lines end with a line feed.")
 }
 
 func (r *reader) secondHeader(column int) {
@@ -144,10 +157,12 @@ func (r *reader) row(line []byte, ended bool) {
 			}
 		case column == r.timeAt:
 			when = cell
-		case r.columns[column] >= 0:
-			if !r.cell(cell, column) {
+		case r.columns[column] < 0:
+			if !r.leftOut(cell, column) {
 				return
 			}
+		case !r.cell(cell, column):
+			return
 		}
 	}
 	if !ended && column < len(r.columns) {
@@ -210,6 +225,26 @@ func (r *reader) oddCell(n scanned, cell []byte, column int) bool {
 			fmt.Sprintf("This cell has a unit of its own, %q. A column has one unit, in its heading: take the units out of the cells, after looking whether all are the same.", after))
 		return false
 	}
+	return true
+}
+
+// leftOut looks at a cell of a column that is left out. Where it holds a unit, and
+// further down another of the same kind, it is that of a column that counts: this
+// is a fault, and it returns false.
+func (r *reader) leftOut(cell []byte, column int) bool {
+	if len(cell) == 0 || string(cell) == r.beside[column] || scan(cell).size > 0 || !r.isUnit(cell) {
+		return true
+	}
+	is, _ := findMeasure(string(cell))
+	before, known := findMeasure(r.beside[column])
+	if known && is.unit == before.unit && is != before {
+		r.fault(UnitMixed, column+1, "", fmt.Sprintf("Here the unit changes from %q to %q. A column has one unit, in its heading: save what is in other units as files of their own.", r.beside[column], cell))
+		return false
+	}
+	if r.beside == nil {
+		r.beside = map[int]string{}
+	}
+	r.beside[column] = string(cell)
 	return true
 }
 
@@ -306,6 +341,10 @@ func added(list []float64, x float64) []float64 {
 	return append(list, x)
 }
 
+// farFromStart is in s, three years: no logger counts for so long, but some count
+// from 1970, in s or in ms. Judgement, no source.
+const farFromStart = 1e8
+
 // moment reads a time, in s from the first date or from the start that the file
 // counts from.
 func (r *reader) moment(cell []byte) (t float64, ok bool) {
@@ -326,6 +365,9 @@ func (r *reader) moment(cell []byte) (t float64, ok bool) {
 	if r.timeFactor == 0 {
 		factor, known := seconds[r.timeUnit]
 		switch {
+		case r.timeUnit == "" && math.Abs(n.value) >= farFromStart:
+			r.fault(UnitMissing, r.timeAt+1, r.timeName, fmt.Sprintf("The times are too large for seconds from a start. Say what they are in, s or ms: write it into the heading, such as %q, or say it here.", r.timeName+" [ms]"))
+			return 0, false
 		case r.timeUnit == "":
 			factor = 1 // from the start in seconds, as long as nothing else is said
 		case !known:

@@ -92,18 +92,24 @@ func medianStep(times []float64) float64 {
 }
 
 // stuck returns the stretches of a channel of more than 30 equal values, but
-// those whose 30 values on either side are all equal too: a coarse thermometer
-// or a valve that stays open is not stuck.
+// those whose 30 rows on either side are all equal too: a coarse thermometer or a
+// valve that stays open is not stuck. Missing values part no stretch.
 func stuck(values []float64) (found []Stretch) {
 	for from := 0; from < len(values) && len(found) < mostStuck; {
-		to := from + 1
-		for to < len(values) && values[to] == values[from] {
-			to++
+		if math.IsNaN(values[from]) {
+			from++
+			continue
 		}
-		if to-from > longestEqual && (varies(values[max(0, from-longestEqual):from]) || varies(values[to:min(len(values), to+longestEqual)])) {
-			found = append(found, Stretch{Window{from, to}, values[from]})
+		end, equal := from, 0 // behind the last equal value
+		for i := from; i < len(values) && (values[i] == values[from] || math.IsNaN(values[i])); i++ {
+			if values[i] == values[from] {
+				end, equal = i+1, equal+1
+			}
 		}
-		from = to
+		if equal > longestEqual && (varies(values[max(0, from-longestEqual):from]) || varies(values[end:min(len(values), end+longestEqual)])) {
+			found = append(found, Stretch{Window{from, end}, values[from]})
+		}
+		from = end
 	}
 	return found
 }
