@@ -94,6 +94,12 @@ func (r Reading) marks(zone string) (marks []Mark) {
 	if i := r.Instrument; i != nil && slices.ContainsFunc(r.Values, func(v float64) bool { return v < i.Low || v > i.High }) {
 		marks = append(marks, Mark{"out_of_range", fmt.Sprintf("A value lies outside the range of the instrument, %.6g to %.6g %s: nobody knows how far off it is there.", i.Low, i.High, i.Unit)})
 	}
+	if n := len(r.Values) - evidence.TypeA(r.Values).N; n > 0 {
+		marks = append(marks, Mark{"missing", fmt.Sprintf("Of %d values %s missing. The mean is that of the others.", len(r.Values), counted(n, "is", "are"))})
+	}
+	if evidence.TypeA(r.Kept()).Status == evidence.ZeroSpread {
+		marks = append(marks, Mark{"zero_spread", "All values are the same, so their scatter adds nothing, and the smallest step that can be read stands for it. Look whether it moved at all."})
+	}
 	return marks
 }
 

@@ -214,13 +214,18 @@ func (c *RecordReading) Validate(now time.Time, names []string) error {
 }
 
 func (c *RecordReading) valueFaults() (faults []Field) {
-	missing := 0
+	m, _ := gauge.MethodOf(c.Method)
+	missing, timed := 0, m.Unit == "s"
 	for i, v := range c.Values {
 		if math.IsNaN(v) {
 			missing++
 			continue
 		}
-		faults = append(faults, finite(fmt.Sprintf("/values/%d", i), &v)...)
+		at := fmt.Sprintf("/values/%d", i)
+		faults = append(faults, finite(at, &v)...)
+		if timed && v <= 0 {
+			faults = append(faults, Field{at, "range", "What was timed takes longer than nothing: type a time above 0."})
+		}
 	}
 	switch {
 	case len(c.Values) == 0 || missing == len(c.Values):

@@ -95,6 +95,9 @@ func (w SeriesWindow) oddities(c logger.ChannelSummary) (marks []Mark) {
 	if n := len(c.Stuck); n > 0 {
 		marks = append(marks, Mark{"stuck", fmt.Sprintf("One and the same value from %.6g s to %.6g s%s, while those beside it vary. If the sensor or its line was stuck, strike this through and take another window.", c.Stuck[0].From, c.Stuck[0].To, andMore(n-1))})
 	}
+	if c.Mean.Status == evidence.ZeroSpread {
+		marks = append(marks, Mark{"zero_spread", fmt.Sprintf("All %d samples are the same number, so their scatter adds nothing, and the smallest step of the instrument stands for it. A sensor or a line that is stuck shows the same: look whether it moved at all.", c.Mean.N)})
+	}
 	if w.Summary.Parts > 1 {
 		marks = append(marks, Mark{"gaps", fmt.Sprintf("The logger paused between the two times. Of the %d pieces the longest was taken.", w.Summary.Parts)})
 	}

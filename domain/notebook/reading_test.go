@@ -31,6 +31,8 @@ func TestBadReadingsAreRefusedInWords(t *testing.T) {
 		"/typed/unit unknown_value":      with(func(c *domain.RecordReading) { c.Typed.Unit = "furlong" }),
 		"/values missing":                with(func(c *domain.RecordReading) { c.Values = []float64{math.NaN(), math.NaN()} }),
 		"/values/1 range":                with(func(c *domain.RecordReading) { c.Values = []float64{20000, math.Inf(1)} }),
+		"/values/2 range":                m.bucket(25, 25.1, 0),
+		"/values/0 range":                m.bucket(-25, 25),
 		"/typed/texts inconsistent":      with(func(c *domain.RecordReading) { c.Typed.Texts = []string{"20"} }),
 		"/quantity derived":              with(func(c *domain.RecordReading) { c.Quantity, c.Method = confront.Efficiency, "judged" }),
 		"/quantity unknown_value":        with(func(c *domain.RecordReading) { c.Quantity = "beats_hz" }),
@@ -53,6 +55,7 @@ func TestBadReadingsAreRefusedInWords(t *testing.T) {
 	gap := m.takes(t, m.bucket(25, math.NaN(), 25.2))
 	require.True(t, math.IsNaN(gap.Values[1]), "a missing value is no zero")
 	require.Equal(t, 2, gap.Worked.N)
+	require.Contains(t, codes(gap.Marks), "missing")
 	require.False(t, gap.Counts, "the first that stands counts")
 	m.strikes(t, m.tomasz, single.ID, 0)
 	m.reload(t)
@@ -128,6 +131,7 @@ func TestWhatAReadingLacksIsSaidAndDecidesNothing(t *testing.T) {
 	even := m.takes(t, m.bucket(25, 25, 25))
 	require.Equal(t, "ok", even.Worked.Status, "equal readings: the marks and the watch carry it")
 	require.Positive(t, *even.Worked.U)
+	require.Equal(t, []string{"zero_spread"}, codes(even.Marks))
 
 	v := m.judges(t)
 	for _, item := range v.Items {

@@ -121,6 +121,15 @@ func TestChannelWithoutValuesGivesNoNumber(t *testing.T) {
 		require.Nil(t, q.Value)
 		require.Nil(t, q.U)
 	}
+
+	// One number all the time is said: a sensor that is stuck shows the same.
+	f, err = l.done(l.bring(t, strings.ReplaceAll(fmt.Sprintf(text, seconds...), "NaN", "40"), "file-0000002"), domain.SeriesAsked{})
+	require.NoError(t, err)
+	_, _, err = l.TakeWindow(ctx, l.petra, l.window(f, "window-00002"))
+	require.NoError(t, err)
+	run, err = l.Run(ctx, l.petra, l.run)
+	require.NoError(t, err)
+	require.Contains(t, codes(run.Points[0].Windows[1].Channels[0].Marks), "zero_spread")
 }
 
 // A run takes so many files and windows; who sends one more is told.
