@@ -122,6 +122,7 @@ func (s *server) loggerChart(c echo.Context, who domain.Actor) error {
 	if err != nil {
 		return err
 	}
+	takeTime(c)
 	d, err := s.notebook.LoggerChart(c.Request().Context(), who, ref, domain.LoggerID(id), wish)
 	if err != nil {
 		return err

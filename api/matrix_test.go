@@ -490,6 +490,7 @@ var matrix = map[string]row{
 	"POST " + windowsRoute + "/:window/decisions": {readers, func(b *bundle, who browser) *reply {
 		return who.post(b.windowed("matrix-0054")+"/decisions", strikes("matrix-0054"))
 	}},
+	"GET " + runRoute + "/loggers": {readers, func(b *bundle, who browser) *reply { return who.get(b.measured("matrix-0050") + "/loggers") }},
 	"GET " + runRoute + "/loggers/:logger/chart": {readers, func(b *bundle, who browser) *reply {
 		run := b.measured("matrix-0055")
 		path, logger := b.sender("matrix-0055")

@@ -173,6 +173,7 @@ var routes = []route{
 	{http.MethodGet, windowsRoute, member, (*server).seriesWindows},
 	{http.MethodPost, windowsRoute, member, (*server).takeWindow},
 	{http.MethodPost, windowsRoute + "/:window/decisions", member, (*server).decideWindow},
+	{http.MethodGet, runRoute + "/loggers", member, (*server).loggersOfRun},
 	{http.MethodGet, runRoute + "/loggers/:logger/chart", member, (*server).loggerChart},
 	{http.MethodGet, "/api/v1/projects/:project/builds/:build/loggers", member, (*server).loggers},
 	{http.MethodPost, "/api/v1/projects/:project/builds/:build/loggers", member, (*server).makeLogger},

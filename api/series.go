@@ -310,7 +310,8 @@ func room(c echo.Context) (most int64, long bool) {
 		return domain.ArchiveMost, true
 	case http.MethodPut + " " + partRoute:
 		return domain.PartBytes, true
-	case http.MethodPost + " " + completeRoute, http.MethodPost + " " + windowsRoute, http.MethodGet + " " + runRoute + "/files/:file/chart":
+	case http.MethodPost + " " + completeRoute, http.MethodPost + " " + windowsRoute, http.MethodGet + " " + runRoute + "/files/:file/chart",
+		http.MethodGet + " " + runRoute + "/loggers", http.MethodGet + " " + runRoute + "/loggers/:logger/chart":
 		return bodyMost, true
 	case http.MethodPost + " " + samplesRoute:
 		return domain.LoggerBodyMost, false

@@ -145,7 +145,7 @@ func (c *SendSamples) Validate() error {
 // HeardBefore is what a logger sent before, in the same run.
 type HeardBefore struct {
 	Newest  *time.Time        // of all that it sent
-	Units   map[string]string // SI, by channel
+	Units   map[string]string // SI, of a pressure with what it counts from, by channel
 	Samples int
 }
 
@@ -163,7 +163,7 @@ func (c *SendSamples) Latest() time.Time {
 const listedProblems = 100
 
 // Look says what is odd about the samples. Nothing is dropped for it.
-// units are the channels with their SI units, with those from before.
+// units are the channels with their SI units, as in before, and those from then.
 func (c *SendSamples) Look(before HeardBefore, now time.Time) (kept SamplesKept, units map[string]string) {
 	kept = SamplesKept{Kept: len(c.Samples), New: []string{}, Problems: []SampleProblem{}}
 	say := func(i int, code, message string) {
@@ -182,6 +182,9 @@ func (c *SendSamples) Look(before HeardBefore, now time.Time) (kept SamplesKept,
 			kept.Missing++
 		}
 		unit, _, _, known := logger.SI(s.Unit)
+		if counted := logger.CountedIn(s.Unit); counted != "" {
+			unit += " " + counted
+		}
 		was, heard := units[s.Channel]
 		switch {
 		case !known:

@@ -86,7 +86,7 @@ type putting struct {
 }
 
 type measured struct {
-	unit           string // SI
+	unit, counted  string // SI, and what a pressure counts from
 	factor, offset float64
 	known          bool
 }
@@ -95,6 +95,7 @@ func (p *putting) unitOf(s Sample) measured {
 	m, found := p.units[s.Unit]
 	if !found {
 		m.unit, m.factor, m.offset, m.known = logger.SI(s.Unit)
+		m.counted = logger.CountedIn(s.Unit)
 		p.units[s.Unit] = m
 	}
 	return m
@@ -104,7 +105,7 @@ func (p *putting) unitOf(s Sample) measured {
 func (p *putting) sample(s Sample) {
 	to, m := &p.series, p.unitOf(s)
 	i := to.Index(s.Channel)
-	if !m.known || i >= 0 && to.Channels[i].Unit != m.unit || i < 0 && len(to.Channels) == logger.MostColumns {
+	if !m.known || i >= 0 && (to.Channels[i].Unit != m.unit || to.Channels[i].Counted != m.counted) || i < 0 && len(to.Channels) == logger.MostColumns {
 		return
 	}
 	t := s.At.Sub(to.Start).Seconds()
@@ -112,13 +113,15 @@ func (p *putting) sample(s Sample) {
 		to.Time = append(to.Time, t)
 		for k := range to.Channels {
 			to.Channels[k].Values = append(to.Channels[k].Values, math.NaN())
+			to.Channels[k].Sent = append(to.Channels[k].Sent, false)
 		}
 	}
 	last := len(to.Time) - 1
 	if i < 0 {
 		i = len(to.Channels)
-		to.Channels = append(to.Channels, logger.Channel{Name: s.Channel, Unit: m.unit, FileUnit: s.Unit, Values: missing(len(to.Time))})
+		to.Channels = append(to.Channels, logger.Channel{Name: s.Channel, Unit: m.unit, Counted: m.counted, FileUnit: s.Unit, Values: missing(len(to.Time)), Sent: make([]bool, len(to.Time))})
 	}
+	to.Channels[i].Sent[last] = true
 	if v := to.Channels[i].Values; math.IsNaN(v[last]) { // of two at one time the first counts
 		v[last] = s.Value*m.factor + m.offset
 	}

@@ -62,3 +62,36 @@ func BenchmarkSeriesOfALogger(b *testing.B) {
 		domain.SeriesOf(batches)
 	}
 }
+
+// Channels that come at times of their own are no gaps of each other: each has the
+// rows for which it was sent, also those without a value. A pressure of another
+// counting is another unit.
+func TestChannelsSentAtTheirOwnTimes(t *testing.T) {
+	start := time.Date(2026, 5, 1, 10, 0, 0, 0, time.UTC)
+	at := func(s float64) time.Time { return start.Add(time.Duration(s * 1e9)) }
+	s := domain.SeriesOf([][]domain.Sample{{
+		{at(0), "tank", 40, "kPa g"}, {at(0.25), "air", 12, "°C"}, {at(1), "tank", math.NaN(), "kPa g"}, {at(1.5), "tank", 140, "kPa a"},
+		{at(2), "tank", 41, "kPa g"}, {at(10.25), "air", 13, "°C"},
+	}})
+	require.Equal(t, []float64{0, 0.25, 1, 2, 10.25}, s.Time)
+	tank, air := s.Of("tank"), s.Of("air")
+	require.Equal(t, []float64{0, 1, 2}, tank.Time)
+	require.Equal(t, []float64{0.25, 10.25}, air.Time)
+	require.Equal(t, s.Time, s.Of("air", "tank").Time)
+	require.Equal(t, s.Time, s.Of("nothing").Time)
+	require.Equal(t, "gauge", tank.Channels[0].Counted)
+
+	var sent domain.SentInRun
+	sent.Found(s)
+	require.Equal(t, start, *sent.Start)
+	first, last := at(0), at(2)
+	require.Equal(t, domain.SentChannel{
+		Name: "tank", Unit: "Pa", Kind: "pressure", Counted: "gauge", FileUnit: "kPa g", Count: 2, First: &first, Last: &last, MedianStep: 1,
+	}, sent.Channels[0])
+	require.Equal(t, []any{"temperature", 2, 10.0}, []any{sent.Channels[1].Kind, sent.Channels[1].Count, sent.Channels[1].MedianStep})
+
+	var none domain.SentInRun
+	none.Found(domain.SeriesOf([][]domain.Sample{{{at(0), "float", 7, "hands"}}}))
+	require.Nil(t, none.Start)
+	require.Empty(t, none.Channels)
+}

@@ -109,6 +109,17 @@ type TakeWindow struct {
 	Key      string
 }
 
+// Names are the channels that the window looks at.
+func (c *TakeWindow) Names() (names []string) {
+	for _, ch := range c.Channels {
+		names = append(names, ch.Channel)
+	}
+	if c.Vessel != nil {
+		names = append(names, c.Vessel.AmbientChannel, c.Vessel.GasChannel)
+	}
+	return names
+}
+
 // AskedChannel is a channel of the window that is wanted.
 type AskedChannel struct {
 	Channel    string
@@ -223,7 +234,7 @@ func (c *AskedChannel) fits(s logger.Series, at string) []Field {
 	case channel.Unit != "Pa" || c.Quantity == "" && !c.Decay:
 		return nil
 	case c.Counted == "":
-		return []Field{{at + "/counted", "missing", "Say what this pressure counts from: gauge, the air around, or absolute, nothing at all. The file does not say it."}}
+		return []Field{{at + "/counted", "missing", "Say what this pressure counts from: gauge, the air around, or absolute, nothing at all. The series does not say it."}}
 	case c.Quantity != "" && (c.Counted == "absolute") != strings.HasSuffix(c.Quantity, "/p_amb_pa"):
 		return []Field{{at + "/counted", "inconsistent", "A pressure in the machine is told against the air around (gauge), that of the air itself is absolute. This channel counts the other way: have the logger write the pressure that is asked for."}}
 	}

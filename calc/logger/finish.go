@@ -65,8 +65,8 @@ func (r *reader) sort() {
 	}
 }
 
-func picked(from []float64, rows []int32) []float64 {
-	to := make([]float64, len(rows))
+func picked[thing any](from []thing, rows []int32) []thing {
+	to := make([]thing, len(rows))
 	for i, row := range rows {
 		to[i] = from[row]
 	}

@@ -12,7 +12,7 @@ func (s Series) Pieces(w Window) (pieces []Window) {
 	if w.Len() == 0 {
 		return nil
 	}
-	step := medianStep(s.Time[w.From:w.To])
+	step := MedianStep(s.Time[w.From:w.To])
 	from := w.From
 	for i := w.From + 1; i < w.To; i++ {
 		if s.Time[i]-s.Time[i-1] > longGap*step {

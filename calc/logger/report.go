@@ -84,8 +84,8 @@ func (r *Report) steps(times []float64) {
 	r.Spread = (steps[last-last/20] - steps[last/20]) / r.MedianStep
 }
 
-// medianStep of these times; 0 for fewer than two.
-func medianStep(times []float64) float64 {
+// MedianStep is that of these times; 0 for fewer than two.
+func MedianStep(times []float64) float64 {
 	var r Report
 	r.steps(times)
 	return r.MedianStep

@@ -24,7 +24,7 @@ func (s Series) On(clock Series, states ...string) (Series, error) {
 		return Series{}, ErrClocks
 	}
 	shift := clock.Start.Sub(s.Start).Seconds()
-	step, slower := medianStep(s.Time), medianStep(clock.Time)
+	step, slower := MedianStep(s.Time), MedianStep(clock.Time)
 	out := Series{Start: clock.Start, Time: clock.Time, Channels: slices.Clone(s.Channels)}
 	for i, c := range s.Channels {
 		at := func(t float64) float64 { return between(s.Time, c.Values, t, longGap*step) }

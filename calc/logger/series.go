@@ -1,6 +1,7 @@
 package logger
 
 import (
+	"slices"
 	"sort"
 	"time"
 )
@@ -20,6 +21,7 @@ type Channel struct {
 	Counted  string // of a pressure: gauge or absolute where the file says so
 	FileUnit string // as the file writes it, or as it was asked for
 	Values   []float64
+	Sent     []bool // the rows for which there was a sample, also one without a value; nil: all of them
 }
 
 // Window is a run of rows of a series: From is in, To is not.
@@ -38,11 +40,38 @@ func (s Series) Between(from, to float64) Window {
 	return Window{first, max(first, sort.Search(len(s.Time), func(i int) bool { return s.Time[i] > to }))}
 }
 
+// Of returns the rows for which there was a sample of one of the channels: those
+// of channels that came at other times are no gaps of theirs.
+func (s Series) Of(channels ...string) Series {
+	rows := make([]int32, 0, len(s.Time))
+	for row := range s.Time {
+		if slices.ContainsFunc(s.Channels, func(c Channel) bool {
+			return (c.Sent == nil || c.Sent[row]) && slices.Contains(channels, c.Name)
+		}) {
+			rows = append(rows, int32(row)) //nolint:gosec // rows are at most MostRows
+		}
+	}
+	if len(rows) == 0 || len(rows) == len(s.Time) {
+		return s
+	}
+	of := Series{Start: s.Start, Time: picked(s.Time, rows), Channels: slices.Clone(s.Channels)}
+	for i, c := range s.Channels {
+		of.Channels[i].Values = picked(c.Values, rows)
+		if c.Sent != nil {
+			of.Channels[i].Sent = picked(c.Sent, rows)
+		}
+	}
+	return of
+}
+
 // Part returns the series of a window. It shares its values with the whole.
 func (s Series) Part(w Window) Series {
 	part := Series{Start: s.Start, Time: s.Time[w.From:w.To], Channels: make([]Channel, len(s.Channels))}
 	for i, c := range s.Channels {
 		c.Values = c.Values[w.From:w.To]
+		if c.Sent != nil {
+			c.Sent = c.Sent[w.From:w.To]
+		}
 		part.Channels[i] = c
 	}
 	return part

@@ -77,6 +77,13 @@ func isUnit(name string) bool {
 
 const someUnits = "for instance bar, kPa, psi, °C, K, L/min, L/s, m3/h, m, mm, %, or 1 for a pure number; capitals count"
 
+// CountedIn returns what a pressure in a unit counts from, gauge or absolute,
+// where its name says so.
+func CountedIn(name string) string {
+	m, _ := findMeasure(name)
+	return m.counted
+}
+
 // SI returns the SI unit of a unit of a channel, and how a number in it becomes
 // one in SI: times factor, plus offset. ok is false where it is not known.
 func SI(name string) (unit string, factor, offset float64, ok bool) {

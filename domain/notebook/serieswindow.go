@@ -30,7 +30,7 @@ func (n *Notebook) LoggerChart(ctx context.Context, who domain.Actor, ref domain
 	if err != nil {
 		return domain.SeriesChart{}, err
 	}
-	return chart(s, wish)
+	return chart(s.Of(wish.Channel), wish)
 }
 
 func chart(s logger.Series, wish domain.ChartWish) (domain.SeriesChart, error) {
@@ -49,6 +49,38 @@ func chart(s logger.Series, wish domain.ChartWish) (domain.SeriesChart, error) {
 	return out, nil
 }
 
+// SentInRun returns what loggers sent in a run, those first that were made last.
+func (n *Notebook) SentInRun(ctx context.Context, who domain.Actor, ref domain.RunRef) (list []domain.SentInRun, err error) {
+	var keys []seriesKey
+	err = n.db.InTx(ctx, func(tx *store.Tx) error {
+		r, err := tx.Run(ref)
+		if err != nil {
+			return err
+		}
+		loggers, err := tx.LoggersOfRun(r.ID)
+		list, keys = nil, nil // of a try that was given up
+		for _, l := range loggers {
+			count, err := tx.BatchCount(l.ID, r.ID)
+			if err != nil {
+				return err
+			}
+			list = append(list, domain.SentInRun{Logger: l, Samples: count.Samples, Certified: count.Certified})
+			keys = append(keys, seriesKey{logger: l.ID, run: r.ID, number: count.Batches})
+		}
+		return err
+	})
+	for i := range list {
+		if err != nil {
+			break
+		}
+		var s logger.Series
+		if s, err = n.together(ctx, keys[i]); err == nil {
+			list[i].Found(s)
+		}
+	}
+	return list, err
+}
+
 // sent returns what a logger sent in a run, and whether the machine had a
 // certificate all the time.
 func (n *Notebook) sent(ctx context.Context, ref domain.RunRef, id domain.LoggerID) (s logger.Series, certified bool, err error) {
@@ -61,28 +93,33 @@ func (n *Notebook) sent(ctx context.Context, ref domain.RunRef, id domain.Logger
 		if _, err := tx.Logger(ref.Project, ref.Build, id); err != nil {
 			return err
 		}
-		key.run = r.ID
-		key.number, certified, err = tx.BatchCount(id, r.ID)
-		if err == nil && key.number == 0 {
-			err = domain.NothingSent()
-		}
+		count, err := tx.BatchCount(id, r.ID)
+		key.run, key.number, certified = r.ID, count.Batches, count.Certified
 		return err
 	})
-	if err != nil {
-		return s, false, err
+	if err == nil && key.number > 0 {
+		s, err = n.together(ctx, key)
 	}
+	if err == nil && len(s.Time) == 0 {
+		err = domain.NothingSent()
+	}
+	return s, certified, err
+}
+
+// together returns the series of what a logger sent in a run up to some batch. It
+// is empty where no unit of it is known.
+func (n *Notebook) together(ctx context.Context, key seriesKey) (logger.Series, error) {
 	if s, ok := n.parsed.get(key); ok {
-		return s, certified, nil
+		return s, nil
 	}
 	if err := n.reading.take(ctx); err != nil {
-		return s, false, err
+		return logger.Series{}, err
 	}
 	defer n.reading.end()
 	if s, ok := n.parsed.get(key); ok { // somebody else asked for it meanwhile
-		return s, certified, nil
+		return s, nil
 	}
-	s, err = n.unpack(ctx, key)
-	return s, certified, err
+	return n.unpack(ctx, key)
 }
 
 // unpack puts together what a logger sent.
@@ -99,9 +136,6 @@ func (n *Notebook) unpack(ctx context.Context, key seriesKey) (logger.Series, er
 		}
 	}
 	s := domain.SeriesOf(batches)
-	if len(s.Time) == 0 {
-		return s, domain.NothingSent()
-	}
 	n.parsed.put(key, s)
 	return s, nil
 }
@@ -127,7 +161,7 @@ type source struct {
 func (n *Notebook) sourceOf(ctx context.Context, who domain.Actor, cmd domain.TakeWindow) (source, error) {
 	if cmd.Logger != nil {
 		s, certified, err := n.sent(ctx, cmd.Run, *cmd.Logger)
-		return source{series: s, certified: certified}, err
+		return source{series: s.Of(cmd.Names()...), certified: certified}, err
 	}
 	f, err := n.SeriesFile(ctx, who, cmd.Run, *cmd.File)
 	if err != nil {

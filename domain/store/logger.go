@@ -194,15 +194,23 @@ func (tx *Tx) OpenRunOf(build domain.BuildID) (*domain.RunID, int, error) {
 	return &rows[0].ID, rows[0].Number, nil
 }
 
-// BatchCount returns how often a logger sent something in a run, and whether the
-// machine had a certificate each time.
-func (tx *Tx) BatchCount(id domain.LoggerID, run domain.RunID) (count int, certified bool, err error) {
-	type row struct {
-		Count     int  `gorm:"column:count"`
-		Certified bool `gorm:"column:certified"`
-	}
-	r, err := one[row](tx, "logger", "SELECT count(*), coalesce(bool_and(certified), false) AS certified FROM logger_batches WHERE logger_id = ? AND run_id = ?", id, run)
-	return r.Count, r.Certified, err
+// BatchesCount is what there is of a logger in a run.
+type BatchesCount struct {
+	Batches   int  `gorm:"column:batches"`
+	Samples   int  `gorm:"column:samples"`
+	Certified bool `gorm:"column:certified"` // the machine had a certificate each time
+}
+
+// BatchCount returns how much a logger sent in a run.
+func (tx *Tx) BatchCount(id domain.LoggerID, run domain.RunID) (BatchesCount, error) {
+	return one[BatchesCount](tx, "logger", `SELECT count(*) AS batches, coalesce(max(samples), 0) AS samples, coalesce(bool_and(certified), false) AS certified
+		FROM logger_batches WHERE logger_id = ? AND run_id = ?`, id, run)
+}
+
+// LoggersOfRun returns the loggers that sent something in a run, the newest first,
+// and no more than a machine may have at one time.
+func (tx *Tx) LoggersOfRun(run domain.RunID) ([]domain.SendingLogger, error) {
+	return tx.loggers("EXISTS (SELECT 1 FROM logger_batches s WHERE s.run_id = ? AND s.logger_id = l.id) ORDER BY l.id DESC LIMIT ?", run, domain.LoggersMost)
 }
 
 // Batches returns the first batches that a logger sent in a run, in the order in

@@ -63,7 +63,7 @@ test("a logger's file goes to a run from a phone, cut off in the middle; a part 
   // The file is chosen on a phone; after its first part the connection breaks.
   const { page, context } = await enters(browser, petra);
   await page.goto(path);
-  await page.getByRole("link", { name: /^Logger files/ }).click();
+  await page.getByRole("link", { name: /^From loggers/ }).click();
   await expect(page.getByText("The run has no file of a logger yet.")).toBeVisible();
   await expectHandSized(page);
   await page.route("**/parts/2", (r) => r.abort("connectionreset"));

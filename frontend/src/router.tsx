@@ -11,7 +11,7 @@ import { NotFound } from "./pages/notfound/Page";
 import { ProjectPage } from "./pages/project/Page";
 import { ProjectsPage } from "./pages/projects/Page";
 import type { RunAddress } from "./pages/run/fetch";
-import type { FileAddress } from "./pages/series/fetch";
+import type { FileAddress, SentAddress } from "./pages/series/fetch";
 import { refOf, type Ref } from "./pages/sheet/refs";
 import { SitePage } from "./pages/site/Page";
 import type { TestAddress } from "./pages/test/fetch";
@@ -84,6 +84,7 @@ const RunsPage = later<BuildAddress>(() => import("./pages/run/ListPage"));
 const RunPage = later<RunAddress>(() => import("./pages/run/Page"));
 const FilesPage = later<RunAddress>(() => import("./pages/series/FilesPage"));
 const FilePage = later<FileAddress>(() => import("./pages/series/FilePage"));
+const SentPage = later<SentAddress>(() => import("./pages/series/SentPage"));
 const LoggersPage = later<BuildAddress>(() => import("./pages/loggers/Page"));
 const CertificatePage = later<BuildAddress>(() => import("./pages/certificate/Page"));
 const DesignSheet = later<DesignAddress>(() => import("./pages/sheet/Page"));
@@ -143,6 +144,9 @@ export function Pages({ account }: { account: number }) {
       </Route>
       <Route path="/projects/:project/builds/:build/runs/:run/files/:file">
         {(p) => withBuild(p, (b) => withId(p.run, (run) => withId(p.file, (file) => <FilePage key={`${b.build}/${run}/${file}`} {...b} run={run} file={file} />)))}
+      </Route>
+      <Route path="/projects/:project/builds/:build/runs/:run/loggers/:logger">
+        {(p) => withBuild(p, (b) => withId(p.run, (run) => withId(p.logger, (logger) => <SentPage key={`sent-${b.build}/${run}/${logger}`} {...b} run={run} logger={logger} />)))}
       </Route>
       <Route path="/projects/:project/builds/:build/loggers">{(p) => withBuild(p, (b) => <LoggersPage key={`loggers-${b.build}`} {...b} />)}</Route>
       <Route path="/projects/:project/builds/:build/certificate">{(p) => withBuild(p, (b) => <CertificatePage key={b.build} {...b} />)}</Route>

@@ -2421,6 +2421,28 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/projects/{project}/builds/{build}/runs/{run}/loggers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        /** What loggers sent while a run was open */
+        get: operations["loggersOfRun"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/projects/{project}/builds/{build}/runs/{run}/loggers/{logger}/chart": {
         parameters: {
             query?: never;
@@ -6412,6 +6434,51 @@ export interface components {
             items: components["schemas"]["SendingLogger"][];
             next: number | null;
             allowed_actions: "make_logger"[];
+        };
+        SentLoggers: {
+            items: components["schemas"]["SentLogger"][];
+        };
+        /** @description What a logger sent while a run was open. What came while none was belongs to no run. */
+        SentLogger: {
+            id: number;
+            name: string;
+            /** Format: date-time */
+            revoked_at: string | null;
+            /** @description That came in this run, also those that enter no result: without a value, of a unit that is not known or another than before, or a second one at the same time. */
+            samples: number;
+            /** @description The machine had a certificate all the time. */
+            certified: boolean;
+            /**
+             * Format: date-time
+             * @description Second 0 of its charts and windows; null where nothing enters a result.
+             */
+            start: string | null;
+            channels: components["schemas"]["SentChannel"][];
+        };
+        SentChannel: {
+            name: string;
+            /** @description SI. */
+            unit: string;
+            /** @enum {string} */
+            kind: "pressure" | "temperature" | "flow" | "length" | "volume" | "frequency" | "number" | "other";
+            /**
+             * @description Of a pressure, where its unit says so.
+             * @enum {string}
+             */
+            counted: "" | "gauge" | "absolute";
+            /** @description In which it came first. */
+            file_unit: string;
+            /** @description Values that enter a result. */
+            count: number;
+            /**
+             * Format: date-time
+             * @description Time of the first value.
+             */
+            first: string | null;
+            /** Format: date-time */
+            last: string | null;
+            /** @description Usual time between its samples; 0 for fewer than two. */
+            median_step_s: number;
         };
         MakeLogger: {
             name: string;
@@ -10892,6 +10959,34 @@ export interface operations {
             401: components["responses"]["Problem"];
             404: components["responses"]["Problem"];
             409: components["responses"]["Problem"];
+            default: components["responses"]["Problem"];
+        };
+    };
+    loggersOfRun: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                project: components["parameters"]["Project"];
+                build: components["parameters"]["Build"];
+                /** @description The number of the run, of those of its build. */
+                run: components["parameters"]["Run"];
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The loggers that sent something while the run was open, revoked ones too, those first that were made last; 50 at most. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SentLoggers"];
+                };
+            };
+            401: components["responses"]["Problem"];
+            404: components["responses"]["Problem"];
             default: components["responses"]["Problem"];
         };
     };

@@ -116,7 +116,7 @@ function Measuring({ at, run, member, followed, machine }: MeasuringProps) {
       </section>
       <p class="off-paper">
         <Link class="do second" href={filesPath(at)}>
-          {may ? "Logger files: bring one, look at it, take readings from it" : "Logger files of this run"}
+          {may ? "From loggers: bring a file, look at what was sent, take readings from it" : "From loggers: files, and what was sent"}
         </Link>
       </p>
       {run.allowed_actions.includes("submit_run") ? <Submit at={at} run={run} sending={sending} unsent={parcels.length + uploads.going.length} take={followed.take} /> : null}

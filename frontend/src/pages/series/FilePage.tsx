@@ -5,20 +5,16 @@ import { useLoad } from "../../api/load";
 import type { Fault, Trouble } from "../../api/problem";
 import { useSession, type Member } from "../../api/session";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
-import type { Span } from "../../parts/SeriesChart/span";
 import { TroubleNote } from "../../parts/Trouble/TroubleNote";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { missingOf } from "../../uploads/send";
-import { fetchInstruments } from "../instruments/fetch";
 import { size } from "../log/Pictures";
 import { runPath, type Run } from "../run/fetch";
-import { ChannelChart } from "./ChannelChart";
-import { chartOf, fetchFile, fetchRun, filesPath, readFile, type FileAddress, type SeriesFile, type Window } from "./fetch";
+import { Columns } from "./Columns";
+import { chartOf, fetchFile, fetchRun, filesPath, readFile, type FileAddress, type SeriesFile } from "./fetch";
 import { trailTo } from "./trail";
 import { Questions } from "./Questions";
 import { ReportOf } from "./Report";
-import { TakeWindow } from "./TakeWindow";
-import { WindowItem } from "./WindowItem";
 import "../test/page.css";
 import "../run/page.css";
 import "./page.css";
@@ -39,7 +35,7 @@ export default function FilePage(at: FileAddress) {
   const session = useSession();
   const member = "member" in session ? session.member : null;
   const here = loaded.state === "here" ? loaded.data : null;
-  const trail = [...trailTo(at, here?.run), { href: filesPath(at), name: "Logger files" }];
+  const trail = [...trailTo(at, here?.run), { href: filesPath(at), name: "From loggers" }];
   return (
     <PageFrame title={here?.file.name ?? "Logger file"} trail={trail} key={here ? "here" : "waiting"}>
       {here && member ? <Shown at={at} start={here} member={member} /> : <Waiting loaded={loaded} again={again} />}
@@ -66,7 +62,7 @@ function Shown({ at, start, member }: { at: FileAddress; start: Both; member: Me
         <Unread at={at} file={file} member={member} setFile={setFile} />
       )}
       <div class="row off-paper">
-        <Link href={filesPath(at)}>All files of this run</Link> <Link href={runPath(at)}>The run</Link>
+        <Link href={filesPath(at)}>All from loggers in this run</Link> <Link href={runPath(at)}>The run</Link>
       </div>
     </div>
   );
@@ -127,21 +123,6 @@ interface ReadProps extends OfFile {
 }
 
 function Read({ at, file, read, run, member, setFile, may }: ReadProps) {
-  const instruments = useLoad(fetchInstruments, []);
-  const [chosen, setChosen] = useState<{ part: Span; times: number } | null>(null);
-  const own = (r: Run) => r.points.flatMap((p) => p.windows).filter((w) => w.file === at.file);
-  const [windows, setWindows] = useState<Window[]>(own(run));
-  const [trouble, setTrouble] = useState<Trouble | null>(null);
-  const [justTaken, setJustTaken] = useState<number | null>(null);
-  // What of it counts hangs on all that was read at its point: the run says it.
-  const look = async () => {
-    const a = await fetchRun(at);
-    setTrouble(a.ok ? null : a.trouble);
-    if (a.ok) {
-      setWindows(own(a.data));
-    }
-  };
-  const pointOf = (w: Window) => run.points.find((p) => p.number === w.point)?.name ?? String(w.point);
   return (
     <>
       <ReportOf read={read} />
@@ -151,57 +132,7 @@ function Read({ at, file, read, run, member, setFile, may }: ReadProps) {
           <Questions key={read.number} account={member.id} zone={member.time_zone} at={at} file={file} faults={[]} read={setFile} />
         </details>
       ) : null}
-      <section aria-labelledby="charts-title">
-        <h2 id="charts-title">Its columns over time</h2>
-        {read.report.channels.map((c, n) => (
-          <Chart key={`${c.name} ${read.number}`} name={c.name} open={n === 0}>
-            <ChannelChart channel={c} step={read.report.median_step_s} fetchChart={chartOf(at)} take={may ? (part) => setChosen((b) => ({ part, times: (b?.times ?? 0) + 1 })) : null} />
-          </Chart>
-        ))}
-      </section>
-      {may ? (
-        <TakeWindow
-          key={`${read.number} ${windows.length}`}
-          account={member.id}
-          at={at}
-          run={run}
-          of={{ file: at.file }}
-          channels={read.report.channels}
-          instruments={instruments.loaded.state === "here" ? instruments.loaded.data.items : []}
-          chosen={chosen}
-          taken={(w) => {
-            setChosen(null);
-            setJustTaken(w.id);
-            void look();
-          }}
-        />
-      ) : (
-        <p>{run.frozen || (run.state === "open" ? "" : "The run was submitted: nothing more is taken from this file.")}</p>
-      )}
-      {windows.length > 0 || justTaken !== null ? (
-        <section aria-labelledby="windows-title">
-          <h2 id="windows-title">Taken from it</h2>
-          <p role="status">{justTaken === null ? null : "Taken. It stands with its point on the page of the run."}</p>
-          {trouble ? <TroubleNote trouble={trouble} again={() => void look()} /> : null}
-          {windows.map((w) => (
-            <div key={w.id}>
-              <h3>Point {pointOf(w)}</h3>
-              <WindowItem account={member.id} at={at} window={w} mayStrike={run.allowed_actions.includes("strike_reading")} changed={() => void look()} />
-            </div>
-          ))}
-        </section>
-      ) : null}
+      <Columns account={member.id} at={at} run={run} of={{ file: at.file }} columns={read.report.channels.map((c) => ({ ...c, step: read.report.median_step_s }))} fetchChart={chartOf(at)} version={read.number} />
     </>
-  );
-}
-
-/** Chart is drawn once it is opened: a file may have many columns. */
-function Chart({ name, open, children }: { name: string; open: boolean; children: preact.ComponentChildren }) {
-  const [opened, setOpened] = useState(open);
-  return (
-    <details class="fold column" open={open} onToggle={(e) => setOpened(opened || e.currentTarget.open)}>
-      <summary>{name}</summary>
-      {opened ? children : null}
-    </details>
   );
 }

@@ -13,6 +13,7 @@ import { runPath, type Run, type RunAddress } from "../run/fetch";
 import { fetchFiles, fetchRun, filePath, type SeriesFile } from "./fetch";
 import { oddOf } from "./found";
 import { OnItsWay } from "./OnItsWay";
+import { SentList } from "./Sent";
 import { trailTo } from "./trail";
 import "../test/page.css";
 import "../run/page.css";
@@ -28,7 +29,7 @@ async function fetchBoth(at: RunAddress): Promise<Answer<Both>> {
   return !files.ok ? files : run.ok ? { ...run, data: { files: files.data.items, run: run.data } } : run;
 }
 
-/** FilesPage brings files of loggers to a run, and lists those that it has. */
+/** FilesPage brings files of loggers to a run, and lists those that it has and what loggers sent by themselves. */
 export default function FilesPage(at: RunAddress) {
   const { loaded, again } = useLoad<Both>(() => fetchBoth(at), [at.project, at.build, at.run]);
   const [shown, setShown] = useState<Both | null>(null);
@@ -40,10 +41,21 @@ export default function FilesPage(at: RunAddress) {
     }
   }, [loaded]);
   return (
-    <PageFrame title="Logger files" trail={trailTo(at, shown?.run)} key={shown ? "here" : "waiting"}>
-      {member ? <Bring at={at} member={member} run={shown?.run ?? null} arrived={again} /> : null}
-      {shown ? <Files at={at} files={shown.files} /> : <Waiting loaded={loaded} again={again} />}
-      {shown && loaded.state === "failed" ? <TroubleNote trouble={loaded.trouble} again={again} /> : null}
+    <PageFrame title="From loggers" trail={trailTo(at, shown?.run)} key={shown ? "here" : "waiting"}>
+      <div class="series-file">
+        <section aria-labelledby="files-title">
+          <h2 id="files-title">Files</h2>
+          {member ? <Bring at={at} member={member} run={shown?.run ?? null} arrived={again} /> : null}
+          {shown ? <Files at={at} files={shown.files} /> : <Waiting loaded={loaded} again={again} />}
+          {shown && loaded.state === "failed" ? <TroubleNote trouble={loaded.trouble} again={again} /> : null}
+        </section>
+        {shown ? (
+          <section aria-labelledby="sent-title">
+            <h2 id="sent-title">Sent by loggers</h2>
+            <SentList at={at} run={shown.run} />
+          </section>
+        ) : null}
+      </div>
       <div class="row off-paper">
         <Link href={runPath(at)}>The run</Link>
       </div>

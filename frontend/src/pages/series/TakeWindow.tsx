@@ -12,7 +12,7 @@ import { titleOf } from "../run/words";
 import { useItemDraft, type ItemDraft } from "../test/draft";
 import { Choice } from "./Ask";
 import { choicesFor, countedOf, entriesOf, fitFor, leak, onlyLooked, placeOf, windowOf } from "./asking";
-import { takeWindow, type ChannelFact, type Window } from "./fetch";
+import { takeWindow, type Column, type Window } from "./fetch";
 
 interface TakeWindowProps {
   account: number;
@@ -20,7 +20,7 @@ interface TakeWindowProps {
   run: Run;
   /** The series: a file, or a logger. */
   of: { file: number } | { logger: number };
-  channels: ChannelFact[];
+  channels: Column[];
   instruments: Instrument[];
   /** The part that was chosen on a chart, and how often one was. */
   chosen: { part: Span; times: number } | null;
@@ -113,7 +113,7 @@ export function TakeWindow({ account, at, run, of, channels, instruments, chosen
 }
 
 interface OfChannelProps {
-  channel: ChannelFact;
+  channel: Column;
   n: number;
   run: Run;
   instruments: Instrument[];
@@ -175,7 +175,7 @@ function OfChannel({ channel: c, n, run, instruments, draft: { texts, set }, fau
 }
 
 /** Vessel asks what is known of a vessel that was shut in. */
-function Vessel({ channels, draft: { texts, set }, fault, volume }: { channels: ChannelFact[]; draft: ItemDraft; fault: (field: string) => string | undefined; volume: string }) {
+function Vessel({ channels, draft: { texts, set }, fault, volume }: { channels: Column[]; draft: ItemDraft; fault: (field: string) => string | undefined; volume: string }) {
   const text = (field: string, label: string, hint: string, optional: boolean) => <TextField name={`window-${field}`} label={label} hint={hint} optional={optional} text={texts[field] ?? ""} onText={(t) => set(field, t)} fault={fault(`window-${field}`)} />;
   const column = (field: string, label: string, si: string) => (
     <Choice
@@ -185,7 +185,7 @@ function Vessel({ channels, draft: { texts, set }, fault, volume }: { channels: 
       value={texts[field] ?? ""}
       onValue={(v) => set(field, v)}
       fault={fault(`window-${field}`)}
-      options={[{ value: "", says: "Not in this file" }, ...channels.filter((c) => c.unit === si).map((c) => ({ value: c.name, says: c.name }))]}
+      options={[{ value: "", says: "No column has it" }, ...channels.filter((c) => c.unit === si).map((c) => ({ value: c.name, says: c.name }))]}
     />
   );
   return (

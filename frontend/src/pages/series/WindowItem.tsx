@@ -10,7 +10,7 @@ import type { RunAddress } from "../run/fetch";
 import { titleOf } from "../run/words";
 import { Budget, sayWorked } from "../run/Worked";
 import { useItemDraft } from "../test/draft";
-import { decideWindow, filePath, type Window } from "./fetch";
+import { decideWindow, filePath, sentPath, type Window } from "./fetch";
 import { saySteady } from "./found";
 import { sayLeak } from "./leak";
 import { Numbers } from "./Numbers";
@@ -37,7 +37,7 @@ export function WindowItem({ account, at, window: w, mayStrike, changed }: Windo
   return (
     <div class={struck ? "reading window struck" : "reading window"}>
       <p>
-        From {timeText(w.from_s, step)} to {timeText(w.to_s, step)} of {w.file === null ? `what logger ${w.logger ?? ""} sent` : <Link href={filePath({ ...at, file: w.file })}>a logger’s file</Link>}
+        From {timeText(w.from_s, step)} to {timeText(w.to_s, step)} of {w.file === null ? <Link href={sentPath({ ...at, logger: w.logger ?? 0 })}>what a logger sent</Link> : <Link href={filePath({ ...at, file: w.file })}>a logger’s file</Link>}
         {w.start ? ` (which begins ${when(w.start)})` : ""}. <b>{saySteady({ status: w.status, reason: "" })}</b>
       </p>
       <p class="small quiet">

@@ -7,7 +7,7 @@ import { understand } from "../../typed";
 import { spanOf, unitNamed, type Unit } from "../../units";
 import type { Instrument } from "../instruments/facts";
 import type { Measurable, RunForm } from "../run/fetch";
-import type { ChannelFact } from "./fetch";
+import type { Column } from "./fetch";
 
 export type Texts = Record<string, string>;
 
@@ -21,14 +21,14 @@ const kelvins = spanOf(unitNamed("temperature", "K"));
 const siOf: Record<string, string> = { Pa: "Pa", "m³/s": "m3/s", m: "m", "°C": "K", Hz: "1/s", "": "1", "m³": "m3" };
 
 /** choicesFor are the quantities and conditions that a channel can be a reading of. */
-export const choicesFor = (c: Pick<ChannelFact, "unit">, form: Pick<RunForm, "quantities" | "conditions">): Measurable[] =>
+export const choicesFor = (c: Pick<Column, "unit">, form: Pick<RunForm, "quantities" | "conditions">): Measurable[] =>
   [...form.quantities, ...form.conditions].filter((m) => !m.derived && siOf[m.unit] === c.unit);
 
 /** fitFor are the instruments that a channel may come from: those of its unit, and loggers, which are kept in units of their own. */
-export const fitFor = (c: Pick<ChannelFact, "unit">, all: Instrument[]): Instrument[] => all.filter((i) => !i.retired && (siOf[i.unit] === c.unit || i.kind === "logger" || i.kind === "other"));
+export const fitFor = (c: Pick<Column, "unit">, all: Instrument[]): Instrument[] => all.filter((i) => !i.retired && (siOf[i.unit] === c.unit || i.kind === "logger" || i.kind === "other"));
 
 /** countedOf is what a pressure counts from: what the file says, else what is chosen. */
-export const countedOf = (c: Pick<ChannelFact, "name" | "counted">, texts: Texts): string => c.counted || (texts[`counted ${c.name}`] ?? "");
+export const countedOf = (c: Pick<Column, "name" | "counted">, texts: Texts): string => c.counted || (texts[`counted ${c.name}`] ?? "");
 
 /** Where something is asked of the n-th channel of a file: the id of its control. */
 export const placeOf = (what: "quantity" | "instrument" | "counted", n: number) => `window-${what}-${n}`;
@@ -41,7 +41,7 @@ export interface Made {
 }
 
 /** windowOf makes the window, or says what is wrong with it. A channel that nothing is chosen for stays out. */
-export function windowOf(channels: ChannelFact[], texts: Texts, units: Units): Made {
+export function windowOf(channels: Column[], texts: Texts, units: Units): Made {
   const faults: Entry[] = [];
   const read = (field: string, what: string, unit: Unit): number | undefined => {
     const u = understand(texts[field] ?? "", unit);
@@ -74,7 +74,7 @@ const look = "look";
 /** What is chosen for a column that is only looked at. */
 export const onlyLooked = look;
 
-function channelOf(c: ChannelFact, texts: Texts): Schema<"AskedChannel"> {
+function channelOf(c: Column, texts: Texts): Schema<"AskedChannel"> {
   const chosen = texts[`quantity ${c.name}`] ?? "";
   const instrument = Number(texts[`instrument ${c.name}`] ?? "");
   const counted = countedOf(c, texts);

@@ -4,6 +4,9 @@ import { runPath, type RunAddress } from "../run/fetch";
 export type SeriesFile = Schema<"SeriesFile">;
 export type Report = Schema<"SeriesReport">;
 export type ChannelFact = Schema<"SeriesChannel">;
+/** What is asked about a column, of a file or of what a logger sent. */
+export type Column = Pick<ChannelFact, "name" | "unit" | "kind" | "counted" | "file_unit">;
+export type Sent = Schema<"SentLogger">;
 export type Chart = Schema<"SeriesChart">;
 export type Summary = Schema<"SeriesSummary">;
 export type ChannelSummary = Schema<"ChannelSummary">;
@@ -14,13 +17,21 @@ export interface FileAddress extends RunAddress {
   file: number;
 }
 
+/** What the page of what a logger sent in a run is told by its address. */
+export interface SentAddress extends RunAddress {
+  logger: number;
+}
+
 export const filesPath = (at: RunAddress) => `${runPath(at)}/files`;
 export const filePath = (at: FileAddress) => `${filesPath(at)}/${at.file}`;
+export const sentPath = (at: SentAddress) => `${runPath(at)}/loggers/${at.logger}`;
 
 const ofRun = ({ project, build, run }: RunAddress) => ({ project, build, run });
 const ofFile = ({ project, build, run, file }: FileAddress) => ({ project, build, run, file });
 
 export const fetchFiles = (at: RunAddress): Promise<Answer<Schema<"SeriesFiles">>> => ask(api.GET("/api/v1/projects/{project}/builds/{build}/runs/{run}/files", { params: { path: ofRun(at) } }));
+
+export const fetchSent = (at: RunAddress): Promise<Answer<Schema<"SentLoggers">>> => ask(api.GET("/api/v1/projects/{project}/builds/{build}/runs/{run}/loggers", { params: { path: ofRun(at) } }));
 
 export const fetchFile = (at: FileAddress): Promise<Answer<SeriesFile>> => ask(api.GET("/api/v1/projects/{project}/builds/{build}/runs/{run}/files/{file}", { params: { path: ofFile(at) } }));
 
@@ -45,6 +56,11 @@ export const chartOf =
   (at: FileAddress): FetchChart =>
   (query) =>
     ask(api.GET("/api/v1/projects/{project}/builds/{build}/runs/{run}/files/{file}/chart", { params: { path: ofFile(at), query } }));
+
+export const chartOfSent =
+  (at: SentAddress): FetchChart =>
+  (query) =>
+    ask(api.GET("/api/v1/projects/{project}/builds/{build}/runs/{run}/loggers/{logger}/chart", { params: { path: { ...ofRun(at), logger: at.logger }, query } }));
 
 export const takeWindow = (at: RunAddress, body: Schema<"TakeWindow">): Promise<Answer<Window>> =>
   ask(api.POST("/api/v1/projects/{project}/builds/{build}/runs/{run}/windows", { params: { path: ofRun(at) }, body }));

@@ -2,7 +2,8 @@
 import { timeText } from "../../parts/SeriesChart/span";
 import type { Units } from "../../system";
 import { figures } from "../../units";
-import type { ChannelFact, ChannelSummary, Report } from "./fetch";
+import { when } from "../../words";
+import type { ChannelFact, ChannelSummary, Column, Report, Sent } from "./fetch";
 import { scaleOf } from "./scale";
 
 const many = (n: number, one: string, more = `${one}s`) => `${figures(n, 12)} ${n === 1 ? one : more}`;
@@ -28,9 +29,9 @@ export function oddOf(r: Report): string[] {
   return odd.filter(Boolean);
 }
 
-/** sayChannel says in which unit the file has a channel. */
-export function sayChannel(c: ChannelFact): string {
-  const counted = c.counted === "" && c.kind === "pressure" ? ", the file does not say what it counts from" : c.counted === "" ? "" : `, ${c.counted}`;
+/** sayChannel says in which unit a channel came. */
+export function sayChannel(c: Pick<Column, "kind" | "counted" | "file_unit">): string {
+  const counted = c.counted === "" && c.kind === "pressure" ? ", its unit does not say what it counts from" : c.counted === "" ? "" : `, ${c.counted}`;
   return `${c.file_unit === "1" ? "a plain number" : `in ${c.file_unit}`}${counted}`;
 }
 
@@ -46,6 +47,23 @@ export function oddOfChannel(c: ChannelFact, r: Pick<Report, "rows">, units: Uni
     odd.push(`It stuck at ${value} from ${timeText(first.from_s, 0.1)} to ${timeText(first.to_s, 0.1)}${more.length > 0 ? `, and ${many(more.length, "more time")}` : ""}, while the values beside it vary. Look at the sensor and its line.`);
   }
   return odd;
+}
+
+/** saySent says from when to when the values of a logger are. */
+export function saySent(l: Pick<Sent, "channels">): string {
+  const times = (end: "first" | "last") => l.channels.flatMap((c) => c[end] ?? []).sort();
+  const [first, last] = [times("first")[0], times("last").at(-1)];
+  return first === undefined || last === undefined ? "" : `, ${when(first)} to ${when(last)}`;
+}
+
+/** sayLeftOut says how much of what a logger sent enters no result; empty where all does. */
+export function sayLeftOut(l: Pick<Sent, "samples" | "channels">): string {
+  const left = l.samples - l.channels.reduce((n, c) => n + c.count, 0);
+  if (left <= 0) {
+    return "";
+  }
+  const why = "no value, a unit that is not known here or another than before, or the time of one that came earlier";
+  return `${figures(left, 12)} of ${many(l.samples, "sample")} ${left === 1 ? "enters" : "enter"} no result: ${left === 1 ? "it has" : "they have"} ${why}.`;
 }
 
 /** saySteady says whether a channel, or a window, can be taken for steady. */

@@ -59,7 +59,7 @@ const report: Report = {
 describe("what the reader found", () => {
   it("is said in words, the decimal comma too", () => {
     expect(plain(sayFile(report))).toBe("1201 rows over 20 min, usually one every 1 s. Its numbers have a decimal comma, its columns are parted by semicolons.");
-    expect(sayChannel(channel)).toBe("in kPa, the file does not say what it counts from");
+    expect(sayChannel(channel)).toBe("in kPa, its unit does not say what it counts from");
     expect(sayChannel({ ...channel, kind: "number", file_unit: "1" })).toBe("a plain number");
   });
 
