@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"sync"
+	"time"
 
 	"golang.org/x/crypto/argon2"
 
@@ -46,6 +47,14 @@ func (n *Notebook) Confirm(ctx context.Context, who domain.Actor, signer domain.
 // Hash is explained at [Notebook.Confirm].
 func (n *Notebook) Hash(ctx context.Context, secret string) (string, error) {
 	return n.hasher.hash(ctx, secret)
+}
+
+// TryAgainAfter makes jobs that fail try again after these pauses.
+func (n *Notebook) TryAgainAfter(pauses ...time.Duration) { n.pauses = pauses }
+
+// Keep is what the jobs of the server do, whatever they work out.
+func (n *Notebook) Keep(ctx context.Context, due <-chan struct{}, do func(context.Context) (int, error), failed func(error)) {
+	n.keep(ctx, due, do, failed)
 }
 
 // HoldOpening takes turns in which pictures are opened, until release.

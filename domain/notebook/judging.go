@@ -69,7 +69,7 @@ func (j *judges) progress(r domain.Run) domain.RunJudgement {
 // KeepJudging works out the verdicts of submitted runs, those that are left from
 // before first, until it is ended. failed is told what could not be worked out.
 func (n *Notebook) KeepJudging(ctx context.Context, failed func(error)) {
-	keep(ctx, n.judges.due, n.JudgeDue, failed)
+	n.keep(ctx, n.judges.due, n.JudgeDue, failed)
 }
 
 // JudgeDue works out the verdicts of all submitted runs that have none, one after
@@ -92,7 +92,7 @@ func (n *Notebook) JudgeDue(ctx context.Context) (done int, err error) {
 		case id == 0:
 			return done, errors.Join(err, failure)
 		default:
-			n.judges.fail(id, "leat failed at this verdict. Tell whoever keeps this server; it tries again when it starts.")
+			n.judges.fail(id, fmt.Sprintf(failedText, "verdict"))
 			err = errors.Join(err, fmt.Errorf("notebook: verdict of run %d: %w", id, failure))
 		}
 		at = id

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"slices"
 	"sync"
+	"time"
 
 	"leat/calc/confront"
 	"leat/calc/lessons"
@@ -18,7 +19,7 @@ import (
 )
 
 // learning knows which proposals of sets could not be worked out. It is kept in
-// memory alone: after a restart they are tried again.
+// memory alone: they are tried again.
 type learning struct {
 	mu     sync.Mutex
 	failed map[domain.SetProposalID]string
@@ -59,24 +60,41 @@ func (l *learning) failure(id domain.SetProposalID) string {
 // from before first, until it is ended. failed is told what could not be worked
 // out.
 func (n *Notebook) KeepLearning(ctx context.Context, failed func(error)) {
-	keep(ctx, n.learning.due, n.LearnDue, failed)
+	n.keep(ctx, n.learning.due, n.LearnDue, failed)
 }
 
 // KeepRecalculating is [Notebook.Recalculate], again whenever a set was adopted,
 // until it is ended.
 func (n *Notebook) KeepRecalculating(ctx context.Context, failed func(error)) {
-	keep(ctx, n.learning.adopted, n.Recalculate, failed)
+	n.keep(ctx, n.learning.adopted, n.Recalculate, failed)
 }
 
-func keep(ctx context.Context, due <-chan struct{}, do func(context.Context) (int, error), failed func(error)) {
-	for {
-		if _, err := do(ctx); err != nil && ctx.Err() == nil {
+// jobPauses are how long a job waits before it tries again what it failed at, each
+// time longer: a database that was away is back by then. What fails for good is left
+// alone after an hour, until something new is due or the server starts.
+var jobPauses = []time.Duration{time.Minute, 2 * time.Minute, 4 * time.Minute, 8 * time.Minute, 16 * time.Minute, 32 * time.Minute}
+
+// failedText is what people are told of a proposal or a verdict that a job failed at.
+const failedText = "leat failed at this %s. It tries again by itself, a few times within the hour. If this still stands here then, tell whoever keeps this server."
+
+// keep does what is due, again whenever something is, until it is ended.
+func (n *Notebook) keep(ctx context.Context, due <-chan struct{}, do func(context.Context) (int, error), failed func(error)) {
+	for tries := 0; ; {
+		_, err := do(ctx)
+		if err != nil && ctx.Err() == nil {
 			failed(err)
+		}
+		var again <-chan time.Time
+		if err != nil && tries < len(n.pauses) {
+			again = time.After(n.pauses[tries])
 		}
 		select {
 		case <-ctx.Done():
 			return
 		case <-due:
+			tries = 0
+		case <-again:
+			tries++
 		}
 	}
 }
@@ -100,7 +118,7 @@ func (n *Notebook) LearnDue(ctx context.Context) (done int, err error) {
 		case asked.id == 0:
 			return done, errors.Join(err, failure)
 		default:
-			n.learning.fail(asked.id, "leat failed at this proposal. Tell whoever keeps this server; it tries again when it starts.")
+			n.learning.fail(asked.id, fmt.Sprintf(failedText, "proposal"))
 			err = errors.Join(err, fmt.Errorf("notebook: proposal %d of a set: %w", asked.id, failure))
 		}
 		at = asked.id

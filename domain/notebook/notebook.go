@@ -36,6 +36,7 @@ type Notebook struct {
 	judges   *judges
 	judged   confront.Draws // of a verdict
 	learning *learning
+	pauses   []time.Duration // of a job that failed
 	worked   worked
 }
 
@@ -56,7 +57,7 @@ func New(db *store.DB, o Options) *Notebook {
 	if o.Demo {
 		known = demoWorked()
 	}
-	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), opening: make(turns, 2), reading: make(turns, 1), moving: make(turns, 1), parsed: &seriesCache{}, searches: newSearches(), judges: newJudges(), judged: judged, learning: newLearning(), worked: worked{known: known}}
+	return &Notebook{db: db, demo: o.Demo, clock: clock, hasher: newHasher(o.HashKiB), limit: newLimit(), draws: o.Draws, drawing: make(turns, 2), opening: make(turns, 2), reading: make(turns, 1), moving: make(turns, 1), parsed: &seriesCache{}, searches: newSearches(), judges: newJudges(), judged: judged, learning: newLearning(), pauses: jobPauses, worked: worked{known: known}}
 }
 
 // Ready returns an error unless the database answers and has the schema that

@@ -4,8 +4,10 @@ import (
 	"bufio"
 	"context"
 	"encoding/json"
+	"errors"
 	"os"
 	"os/exec"
+	"slices"
 	"sync/atomic"
 	"syscall"
 	"testing"
@@ -380,4 +382,68 @@ func TestTheServerKeepsLearning(t *testing.T) {
 	require.Equal(t, 1, s.db.Number(t, "SELECT count(DISTINCT digest) FROM coefficient_set_lessons"), "the same runs teach the same bytes")
 	end()
 	<-stopped
+}
+
+// A proposal that could not be kept, because the database was away, is worked out
+// once it is back, without a restart and without anybody proposing anew.
+func TestAProposalThatFailedIsTriedAgain(t *testing.T) {
+	t.Parallel()
+	s := taughtShed(t)
+	p := s.proposes(t, s.petra)
+	s.db.Exec(t, "ALTER TABLE coefficient_set_lessons ADD CONSTRAINT away CHECK (false)")
+	job, end := context.WithCancel(ctx)
+	stopped, failed := make(chan struct{}), make(chan error, 1)
+	s.TryAgainAfter(slices.Repeat([]time.Duration{50 * time.Millisecond}, 1000)...)
+	go func() {
+		defer close(stopped)
+		s.KeepLearning(job, func(err error) {
+			select {
+			case failed <- err:
+			default: // the first one was not looked at yet
+			}
+		})
+	}()
+	require.ErrorContains(t, <-failed, "away")
+	require.Contains(t, s.reads(t, p.ID).Failure, "It tries again by itself")
+	s.db.Exec(t, "ALTER TABLE coefficient_set_lessons DROP CONSTRAINT away")
+	require.Eventually(t, func() bool { return s.reads(t, p.ID).State == domain.SetRefused }, time.Minute, 5*time.Millisecond)
+	end()
+	<-stopped
+}
+
+// What fails for good is left alone after the last pause, until something new is due;
+// what succeeds waits for that at once.
+func TestAJobThatFailsForGoodIsLeftAlone(t *testing.T) {
+	t.Parallel()
+	n := notebook.New(nil, notebook.Options{})
+	n.TryAgainAfter(0, 0, 0)
+	job, end := context.WithCancel(ctx)
+	due, tries, stopped := make(chan struct{}), make(chan int, 100), make(chan struct{})
+	fails := true
+	go func() {
+		defer close(stopped)
+		n.Keep(job, due, func(context.Context) (int, error) {
+			if tries <- 1; fails {
+				return 0, errors.New("no use")
+			}
+			return 1, nil
+		}, func(err error) { require.ErrorContains(t, err, "no use") })
+	}()
+	for range 2 {
+		for range 4 {
+			<-tries
+		}
+		due <- struct{}{}
+	}
+	for range 4 {
+		<-tries
+	}
+	fails = false
+	due <- struct{}{}
+	<-tries
+	due <- struct{}{}
+	<-tries
+	end()
+	<-stopped
+	require.Empty(t, tries)
 }

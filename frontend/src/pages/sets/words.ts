@@ -28,7 +28,7 @@ export function sayState(p: Pick<SetHead, "state" | "in_force" | "adoption" | "f
     case "working":
       return "What the runs say is being worked out. That takes from some seconds to half an hour. You can leave this page: it goes on.";
     case "failed":
-      return `What the runs say could not be worked out: ${p.failure} The server tries again when it starts.`;
+      return `What the runs say could not be worked out: ${p.failure}`;
     case "refused":
       return "Something speaks against it, so nobody can adopt it. Propose another once more was measured.";
     case "waiting":
