@@ -2,6 +2,7 @@ package evidence_test
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -32,6 +33,21 @@ func TestFaultsOfVerdicts(t *testing.T) {
 		{"evidence/p_decide", `{"pred": 1, "u_pred": 1, "u": 1, "lower": 1, "upper": 1}`, "inconsistent", "/upper"},
 		{"evidence/p_decide", `{"pred": 1, "u_pred": 1, "u": 1, "upper": 1}`, "missing", "/lower"},
 	})
+}
+
+// What is propagated grows with the square of the quantities.
+func TestFaultsOfManyResults(t *testing.T) {
+	rows := func(results, quantities int) string {
+		row := "[" + strings.Repeat("1, ", quantities-1) + "1]"
+		return `{"sens": [` + strings.Repeat(row+", ", results-1) + row + `], "u": ` + row + `}`
+	}
+	calctest.Faults(t, evidence.Calculations(), [][4]string{
+		{"evidence/propagate_linear", rows(501, 1), "range", "/sens"},
+		{"evidence/propagate_linear", rows(1, 501), "range", "/sens"},
+		{"evidence/propagate_linear", rows(1, 100_000), "range", "/sens"},
+	})
+	answered(t, "propagate_linear", rows(1, 500))
+	answered(t, "propagate_linear", rows(500, 1))
 }
 
 func TestFaultsOfQuantitiesTogether(t *testing.T) {

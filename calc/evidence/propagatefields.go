@@ -47,6 +47,18 @@ func covarianceOfThem(at string, of []string, matrix func(propagateIn) calc.Matr
 	}}
 }
 
+// propagatedMost is how many results, and how many quantities, are worked out at once:
+// as many as values of one lesson. Their covariances are the square of it.
+const propagatedMost = 500
+
+// propagatable faults more results or quantities than are worked out at once.
+func propagatable(in propagateIn) string {
+	if results, quantities := len(in.Sens), len(in.Sens[0]); max(results, quantities) > propagatedMost {
+		return fmt.Sprintf("There are %d results of %d quantities. At most %d results of %d quantities are worked out at once: leave out those that nothing here hangs on.", results, quantities, propagatedMost, propagatedMost)
+	}
+	return ""
+}
+
 var propagateLinear = calc.New(calc.Description{
 	Name: "evidence/propagate_linear", Answers: "how well several results are known that are worked out from the same readings, and how they hang together",
 	Words: []string{"uncertainty", "propagation", "covariance", "correlation", "sensitivity"},
@@ -62,10 +74,11 @@ var propagateLinear = calc.New(calc.Description{
 		calc.Gives("/corr", "", "correlations of the results; none with a result that is known for certain", "V_ij/(u_i·u_j)", gum5, "/cov", "/u").As(calc.List),
 	},
 	Equation: "V_y = C·V_x·Cᵀ",
-	Validity: "Straight relations, or slopes that hardly change within a standard uncertainty.",
+	Validity: "Straight relations, or slopes that hardly change within a standard uncertainty. At most 500 results of 500 quantities.",
 	Sources:  []string{gum5, "JCGM 100:2008, H.2, from memory"},
 	Example:  []byte(`{"sens": [[1, 0], [1, -1]], "u": [2, 1], "corr": [[1, 0.5], [0.5, 1]]}`),
 }, propagateIn{}, propagate,
+	calc.Relation[propagateIn]{At: "/sens", Code: calc.Range, Of: []string{"/sens"}, Broken: propagatable},
 	covarianceOfThem("/cov", []string{"/sens"}, func(in propagateIn) calc.Matrix { return in.Cov }, func(in propagateIn) int { return len(in.Sens[0]) }),
 	fits("/u", []string{"/sens"}, "each row of sensitivities has %d", func(in propagateIn) int { return len(in.U) }, func(in propagateIn) int {
 		if in.U == nil {
