@@ -17,7 +17,7 @@ type EvidenceRun struct {
 	Kind     string   // of machine
 	Bore     float64  // of its downcomer in m; 0: it has none
 	Trompe   bool     // there is a trompe in it, which is predicted
-	Crew     string   // all who are or were on it
+	Crew     string   // all who are or were on it, by their ids with commas between
 	Settings []string // by point
 }
 

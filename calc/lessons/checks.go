@@ -28,15 +28,38 @@ type Check struct {
 	Words string `json:"words"`
 }
 
-// crews counts who made the builds that were learned from.
-func (l *learning) crews(builds []Build) int {
-	seen := map[string]bool{}
-	if l.lesson != nil {
-		for _, b := range l.lesson.Used {
-			seen[builds[b].Crew] = true
-		}
+// crews counts the crews that made the builds that were learned from. Two count as two
+// when each has somebody who is not on the other: a crew with a helper more builds as
+// it did before.
+func (l *learning) crews(builds []Build) (most int) {
+	if l.lesson == nil {
+		return 0
 	}
-	return len(seen)
+	for _, first := range l.lesson.Used {
+		apart := [][]string{builds[first].People}
+		for _, b := range l.lesson.Used {
+			people := builds[b].People
+			if !slices.ContainsFunc(apart, func(other []string) bool { return within(people, other) || within(other, people) }) {
+				apart = append(apart, people)
+			}
+		}
+		most = max(most, len(apart))
+	}
+	return most
+}
+
+// within tells whether all of some people are among others.
+func within(some, others []string) bool {
+	return !slices.ContainsFunc(some, func(p string) bool { return !slices.Contains(others, p) })
+}
+
+// ofCrews says how many crews there are, and of too few what is wanted.
+func ofCrews(crews int) string {
+	words := fmt.Sprintf("They were made by %s; at least %d are needed.", counted(crews, "crew", "crews"), fewestCrews)
+	if crews < fewestCrews {
+		words += " Two crews count as two when each has somebody who is not on the other."
+	}
+	return words
 }
 
 // check says of each condition whether it holds, and sums up.
@@ -52,7 +75,7 @@ func (l *learning) check(crews int) {
 	against := func(code string) bool { return slices.Contains(l.adoption.Reasons, code) }
 	add(NotConverged, true, "The coefficients settled.")
 	add(evidence.TooFewBuilds, !against(evidence.TooFewBuilds), fmt.Sprintf("%s learned from; at least %d are needed.", counted(n, "build was", "builds were"), fewestBuilds))
-	add(TooFewCrews, crews >= fewestCrews, fmt.Sprintf("They were made by %s; at least %d are needed.", counted(crews, "crew", "crews"), fewestCrews))
+	add(TooFewCrews, crews >= fewestCrews, ofCrews(crews))
 	add(evidence.LowWeight, !against(evidence.LowWeight), l.lightest())
 	add(evidence.MovedFar, !against(evidence.MovedFar), l.farthest())
 	add(evidence.LeaveOneOutWorse, !against(evidence.LeaveOneOutWorse), l.scored())

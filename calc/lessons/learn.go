@@ -73,7 +73,8 @@ type Spread struct {
 // independent quantities are learned from.
 type Build struct {
 	confront.Shown
-	Crew string // who made it: two machines of one crew are not independent
+	Crew   string   // which of the crews made it, by number: a part of the seed
+	People []string `json:"-"` // who is or was on it; no part of the seed, which may not hang on who they are
 }
 
 // Learn works out what the runs of builds say of the coefficients, always from

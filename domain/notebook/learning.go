@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -181,7 +182,7 @@ func (n *Notebook) taught(tx *store.Tx, p domain.SetProposal) (builds []lessons.
 			if crews[r.Crew] == 0 {
 				crews[r.Crew] = len(crews) + 1
 			}
-			builds = append(builds, lessons.Build{Crew: fmt.Sprint(crews[r.Crew]), Shown: confront.Shown{Build: namedAmong(all, r)}})
+			builds = append(builds, lessons.Build{Crew: fmt.Sprint(crews[r.Crew]), People: strings.Split(r.Crew, ","), Shown: confront.Shown{Build: namedAmong(all, r)}})
 		}
 		b := &builds[places[r.Build]]
 		b.Runs = append(b.Runs, c)

@@ -48,7 +48,7 @@ function Sets({ list, account }: { list: SetList; account: number }) {
         <b>Predictions are made with set {list.coefficient_set} now.</b> {list.coefficient_set === "0" ? "The group has adopted none of its own that is in force." : ""}
       </p>
       <h2>Proposed</h2>
-      {items.length === 0 ? <p>Nobody has proposed a set yet. It takes confirmed runs: with three machines of two crews one can be adopted at the earliest.</p> : null}
+      {items.length === 0 ? <p>Nobody has proposed a set yet. It takes confirmed runs: with three machines of two crews, each with somebody who is not on the other, one can be adopted at the earliest.</p> : null}
       <ul class="designs">
         {items.map((p) => (
           <SetLine key={p.number} of={p} />
