@@ -17,6 +17,7 @@ type awaitedAnswer struct {
 	Build        domain.BuildID     `json:"build,omitempty"`
 	Number       int64              `json:"number,omitempty"`
 	Thing        string             `json:"thing"`
+	Title        string             `json:"title,omitempty"`
 	By           *personAnswer      `json:"by,omitempty"`
 	At           *string            `json:"at,omitempty"`
 }
@@ -33,7 +34,7 @@ func (s *server) waiting(c echo.Context, who domain.Actor) error {
 	a := awaitedList{Items: make([]awaitedAnswer, len(list))}
 	for i, w := range list {
 		a.Items[i] = awaitedAnswer{
-			Kind: w.Kind, Project: w.Project, ProjectTitle: w.ProjectTitle, Design: w.Design, Letter: w.Letter, Build: w.Build, Number: w.Number, Thing: w.Thing,
+			Kind: w.Kind, Project: w.Project, ProjectTitle: w.ProjectTitle, Design: w.Design, Letter: w.Letter, Build: w.Build, Number: w.Number, Thing: w.Thing, Title: w.Title,
 			At: instantOrNull(w.At),
 		}
 		if w.By != nil {

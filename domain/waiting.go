@@ -36,6 +36,7 @@ type Awaited struct {
 	Build        BuildID
 	Number       int64  // of a test sheet, a run, a proposal or an instrument
 	Thing        string // in words: the design, the machine, the remark, the instrument
+	Title        string // of a run
 	By           *Person
 	At           *time.Time
 }

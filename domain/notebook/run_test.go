@@ -128,6 +128,7 @@ func (m *measuring) runsWaiting(t testing.TB, who domain.Actor) (numbers []int64
 	require.NoError(t, err)
 	for _, a := range all {
 		if a.Kind == domain.AwaitsConfirming {
+			require.Equal(t, m.run.Title, a.Title)
 			numbers = append(numbers, a.Number)
 		}
 	}

@@ -45,7 +45,7 @@ func (n *Notebook) waitingTests(tx *store.Tx, who domain.Actor) (list []domain.A
 func (n *Notebook) waitingRuns(tx *store.Tx, who domain.Actor) (list []domain.Awaited, err error) {
 	runs, err := tx.WaitingRuns(who.Account)
 	for _, r := range runs {
-		list = append(list, domain.Awaited{Kind: domain.AwaitsConfirming, Build: r.Build, Number: int64(r.Number), By: &r.Submitted.By, At: &r.Submitted.At})
+		list = append(list, domain.Awaited{Kind: domain.AwaitsConfirming, Build: r.Build, Number: int64(r.Number), Title: r.Title, By: &r.Submitted.By, At: &r.Submitted.At})
 	}
 	return list, err
 }

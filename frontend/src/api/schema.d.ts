@@ -3121,6 +3121,8 @@ export interface components {
             number?: number;
             /** @description In words: the design, the machine, the remark, why rules change, the instrument. */
             thing: string;
+            /** @description Of a run. */
+            title?: string;
             by?: components["schemas"]["Person"];
             /** Format: date-time */
             at?: string;
@@ -5575,7 +5577,7 @@ export interface components {
             /** @description Draws so far. */
             done: number;
             of: number;
-            /** @description Why it could not be worked out; the server tries again when it starts. */
+            /** @description Why it could not be worked out; the server tries again a few times */
             failure: string;
             verdict: components["schemas"]["RunVerdict"] | null;
         };
@@ -5793,7 +5795,7 @@ export interface components {
                 at: string;
                 link: number;
             } | null;
-            /** @description Why it could not be worked out; the server tries again when it starts. */
+            /** @description Why it could not be worked out; the server tries again a few times */
             failure: string;
             /** @description Why nobody in the group can adopt it. */
             lacks: string;
@@ -5841,7 +5843,7 @@ export interface components {
                 at: string;
                 link: number;
             } | null;
-            /** @description Why it could not be worked out; the server tries again when it starts. */
+            /** @description Why it could not be worked out; the server tries again a few times */
             failure: string;
             /** @description Why nobody in the group can adopt it. */
             lacks: string;

@@ -46,6 +46,6 @@ export function awaits(w: Awaited): Said {
     case "coefficients":
       return { what: `A set of coefficients was proposed and waits for a steward: “${w.thing}”`, go: "Look at it", to: `/evidence/sets/${w.number ?? 0}` };
     case "run":
-      return { what: `A run of ${w.thing} has its verdict and waits to be confirmed.`, go: "Look at it", to: `${build}/runs/${w.number ?? 0}` };
+      return { what: `Run ${w.number ?? 0} of ${w.thing}, “${w.title ?? ""}”, has its verdict and waits to be confirmed.`, go: "Look at it", to: `${build}/runs/${w.number ?? 0}` };
   }
 }
