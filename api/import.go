@@ -33,7 +33,10 @@ func (s *server) importProject(c echo.Context, who domain.Actor) error {
 	if err != nil {
 		return fmt.Errorf("api: make a file for an archive: %w", err)
 	}
-	defer func() { _ = errors.Join(file.Close(), os.Remove(file.Name())) }()
+	defer func() { _ = file.Close() }()
+	if err := os.Remove(file.Name()); err != nil { // it has no name from here on: of a server that is killed nothing is left lying about
+		return fmt.Errorf("api: take the name from the file of an archive: %w", err)
+	}
 	cmd, size, err := readImport(parts, file)
 	if err != nil {
 		return err

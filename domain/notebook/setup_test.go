@@ -28,6 +28,9 @@ func TestMain(m *testing.M) {
 	if os.Getenv(uploaderVariable) != "" {
 		os.Exit(uploader())
 	}
+	if os.Getenv(importerVariable) != "" {
+		os.Exit(importer())
+	}
 	os.Exit(m.Run())
 }
 

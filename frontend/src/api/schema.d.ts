@@ -5577,7 +5577,7 @@ export interface components {
             /** @description Draws so far. */
             done: number;
             of: number;
-            /** @description Why it could not be worked out; the server tries again a few times */
+            /** @description Why it could not be worked out; the server tries again a few times and when it starts. */
             failure: string;
             verdict: components["schemas"]["RunVerdict"] | null;
         };
@@ -5795,7 +5795,7 @@ export interface components {
                 at: string;
                 link: number;
             } | null;
-            /** @description Why it could not be worked out; the server tries again a few times */
+            /** @description Why it could not be worked out; the server tries again a few times and when it starts. */
             failure: string;
             /** @description Why nobody in the group can adopt it. */
             lacks: string;
@@ -5843,7 +5843,7 @@ export interface components {
                 at: string;
                 link: number;
             } | null;
-            /** @description Why it could not be worked out; the server tries again a few times */
+            /** @description Why it could not be worked out; the server tries again a few times and when it starts. */
             failure: string;
             /** @description Why nobody in the group can adopt it. */
             lacks: string;
