@@ -76,4 +76,38 @@ func TestTheDatabaseKeepsTheRulesOfARun(t *testing.T) {
 	require.NoError(t, err)
 	m.violates(t, "run_ends_in_turn", end)
 	m.violates(t, "run_ends_append_only", "UPDATE run_ends SET reason = 'x'", "DELETE FROM run_ends")
+	m.violates(t, "run_submissions_of_open", "INSERT INTO run_submissions SELECT * FROM run_submissions")
+	for _, table := range []string{"run_points", "run_readings", "run_strikes", "run_submissions", "run_ends"} {
+		m.violates(t, table+"_append_only_truncate", "TRUNCATE "+table+" CASCADE")
+	}
+
+	m.refuses(t, "runs", map[string]string{
+		"runs_id_key": twice("runs"), "runs_build_id_fk": "build_id = -1", "runs_build_id_build_version_fk": "build_version = 99", "runs_coefficient_set_fk": "coefficient_set = '77'",
+		"runs_opened_by_fk": "opened_by = -1", "runs_calc_version_check": "calc_version = ''",
+	})
+	m.refuses(t, "run_points", map[string]string{
+		"run_points_id_key": twice("run_points"), "run_points_run_id_fk": "INSERT INTO run_points (run_id, number, name, setting, note, added_by, at, client_key) SELECT -1, number, name, setting, note, added_by, at, 'by-hand-01' FROM run_points",
+		"run_points_added_by_fk": "added_by = -1", "run_points_note_check": "note = repeat('x', 2001)", "run_points_client_key_check": "client_key = 'x'",
+	})
+	m.refuses(t, "run_readings", map[string]string{
+		"run_readings_id_key": twice("run_readings"), "run_readings_run_id_fk": "run_id = -1", "run_readings_instrument_id_fk": "instrument_id = -1, instrument = '{}'", "run_readings_taken_by_fk": "taken_by = -1",
+		"run_readings_client_key_check": "client_key = 'x'",
+	})
+	m.refuses(t, "run_strikes", map[string]string{
+		"run_strikes_id_key": twice("run_strikes"), "run_strikes_reading_id_fk": "reading_id = -1", "run_strikes_who_fk": "who = -1", "run_strikes_position_check": "position = 1001",
+		"run_strikes_reason_check": "reason = ''", "run_strikes_client_key_check": "client_key = 'x'",
+		"run_strikes_who_client_key_key": "INSERT INTO run_strikes (reading_id, position, reason, who, at, client_key) SELECT reading_id, 2, reason, who, at, client_key FROM run_strikes",
+	})
+	m.refuses(t, "run_submissions", map[string]string{"run_submissions_run_id_fk": "INSERT INTO run_submissions SELECT -1, who, at FROM run_submissions", "run_submissions_who_fk": "who = -1"})
+	m.refuses(t, "run_verdicts", map[string]string{
+		"run_verdicts_run_id_key": twice("run_verdicts"), "run_verdicts_run_id_fk": "run_id = -1", "run_verdicts_body_check": "body = '[]', digest = sha256('[]')", "run_verdicts_digest_check": "digest = sha256('x')",
+		"run_verdicts_seed_check": "seed = ''", "run_verdicts_draws_check": "draws = -1",
+	})
+	ended := func(kind, reason, link string) string {
+		return fmt.Sprintf("INSERT INTO run_ends (run_id, kind, reason, who, at, link) SELECT run_id, %s, %s, who, at, %s FROM run_ends", kind, reason, link)
+	}
+	m.refuses(t, "run_ends", map[string]string{
+		"run_ends_id_key": twice("run_ends"), "run_ends_run_id_fk": "run_id = -1", "run_ends_who_fk": "who = -1", "run_ends_kind_check": "kind = 'perhaps', reason = 'So'",
+		"run_ends_link_key": ended("'set_aside'", "'So'", "link"), "run_ends_run_id_kind_key": ended("kind", "reason", "901"),
+	})
 }

@@ -45,4 +45,30 @@ func TestTheDatabaseKeepsTheRulesOfASet(t *testing.T) {
 	s.violates(t, "coefficient_set_adoptions_append_only", "UPDATE coefficient_set_adoptions SET who = 1", "DELETE FROM coefficient_set_adoptions")
 	s.violates(t, "coefficient_set_adoptions_append_only_truncate", "TRUNCATE coefficient_set_adoptions")
 	s.violates(t, "coefficient_set_adoptions_of_lesson", adoptionByHand(p.ID, "0", s.wen))
+	for _, table := range []string{"coefficient_set_runs", "coefficient_set_lessons"} {
+		s.violates(t, table+"_append_only_truncate", "TRUNCATE "+table+" CASCADE")
+	}
+
+	proposed := func(key, link string) string {
+		return "INSERT INTO coefficient_set_proposals (why, current_set, proposed_by, proposed_at, client_key, link) SELECT why, current_set, proposed_by, proposed_at, " + key + ", " + link + " FROM coefficient_set_proposals"
+	}
+	s.refuses(t, "coefficient_set_proposals", map[string]string{
+		"coefficient_set_proposals_id_key": twice("coefficient_set_proposals"), "coefficient_set_proposals_link_key": proposed("'by-hand-01'", "link"),
+		"coefficient_set_proposals_proposed_by_client_key_key": proposed("client_key", "901"), "coefficient_set_proposals_current_set_fk": "current_set = '77'",
+	})
+	s.refuses(t, "coefficient_set_runs", map[string]string{
+		"coefficient_set_runs_proposal_id_run_id_key": twice("coefficient_set_runs"), "coefficient_set_runs_proposal_id_fk": "proposal_id = -1", "coefficient_set_runs_run_id_fk": "run_id = -1",
+		"coefficient_set_runs_digest_check": "digest = 'x'",
+	})
+	s.refuses(t, "coefficient_set_lessons", map[string]string{
+		"coefficient_set_lessons_proposal_id_fk": "INSERT INTO coefficient_set_lessons SELECT -1, body, digest, at FROM coefficient_set_lessons", "coefficient_set_lessons_digest_check": "digest = sha256('x')",
+	})
+	otherwise := func(set, link string) string {
+		return "INSERT INTO coefficient_set_adoptions SELECT -1, " + set + ", who, at, " + link + " FROM coefficient_set_adoptions"
+	}
+	s.refuses(t, "coefficient_set_adoptions", map[string]string{
+		"coefficient_set_adoptions_proposal_id_key": twice("coefficient_set_adoptions"), "coefficient_set_adoptions_proposal_id_fk": otherwise("'0'", "901"), "coefficient_set_adoptions_set_name_key": otherwise("set_name", "901"),
+		"coefficient_set_adoptions_link_key": otherwise("'0'", "link"), "coefficient_set_adoptions_set_name_fk": "set_name = '77'", "coefficient_set_adoptions_who_fk": "who = -1", "coefficient_set_adoptions_link_fk": "link = 901",
+	})
+	s.nothingStandsOnElsewhere(t)
 }

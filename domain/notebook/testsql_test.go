@@ -14,10 +14,10 @@ import (
 
 // violates runs statements that the database must refuse by itself, each by the
 // constraint with this name.
-func (s *shed) violates(t *testing.T, name string, statements ...string) {
+func (b *bundle) violates(t *testing.T, name string, statements ...string) {
 	t.Helper()
 	for _, statement := range statements {
-		_, err := s.db.SQL.Exec(statement)
+		_, err := b.db.SQL.Exec(statement)
 		pg, ok := errors.AsType[*pgconn.PgError](err)
 		require.True(t, ok, "%s let through: %s (%v)", name, statement, err)
 		require.Equal(t, name, pg.ConstraintName, "%s: %s", statement, pg.Message)
