@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { between } from "./places";
+import { among, between } from "./places";
 import { unitNamed } from "./units";
 
 const [bar, litres] = [unitNamed("pressure", "bar"), unitNamed("flow", "L/min")];
@@ -14,4 +14,9 @@ test.each([
   [10_000, 10_000, bar, "0.1 to 0.1"],
 ])("%d to %d", (low, high, unit, text) => {
   expect(between(low, high, unit)).toBe(`${text}\u202F${unit.name}`);
+});
+
+// By hand: the range is 0.00075 bar wide, so that two figures of it end at the fifth place.
+test("a value within a range is written as finely as its ends", () => {
+  expect(among(10_066.2, 10_029.2, 10_104.5, bar)).toBe("0.10066\u202Fbar");
 });

@@ -43,6 +43,9 @@ export function isSkewed(value: number, low: number, high: number): boolean {
   return Math.abs(up - down) > 0.25 * Math.max(up, down);
 }
 
+/** For what is written as finely as its own interval asks for. */
+export const finest = -15; // power of ten
+
 /** placeOf gives the power of ten of the last digit of a width rounded to so many significant digits. */
 export function placeOf(width: number, digits: number): number {
   const power = Number(width.toExponential(digits - 1).split("e")[1]);
@@ -62,8 +65,17 @@ export function atPlace(n: number, place: number): string {
  */
 export function between(low: number, high: number, unit: Unit): string {
   const [l, h] = [fromBase(low, unit), fromBase(high, unit)];
-  const least = 1e-12;
-  const place = Math.min(placeOf(Math.max(Math.abs(h - l), least), 2), placeOf(Math.max(Math.abs(h), Math.abs(l), least), 3));
-  const number = (v: number) => atPlace(v, place).replace(/(\.\d*?)0+$/, "$1").replace(/\.$/, "");
-  return withUnit(`${number(l)} to ${number(h)}`, unit);
+  const place = placeBetween(l, h);
+  return withUnit(`${trimmed(l, place)} to ${trimmed(h, place)}`, unit);
 }
+
+/** among writes a value within a range as finely as the range is written. */
+export function among(value: number, low: number, high: number, unit: Unit): string {
+  return withUnit(trimmed(fromBase(value, unit), placeBetween(fromBase(low, unit), fromBase(high, unit))), unit);
+}
+
+const least = 1e-12;
+
+const placeBetween = (l: number, h: number) => Math.min(placeOf(Math.max(Math.abs(h - l), least), 2), placeOf(Math.max(Math.abs(h), Math.abs(l), least), 3));
+
+const trimmed = (v: number, place: number) => atPlace(v, place).replace(/(\.\d*?)0+$/, "$1").replace(/\.$/, "");

@@ -1,6 +1,6 @@
 import { afterEach, expect, it } from "vitest";
 import { signedIn } from "./api/session";
-import { day, when } from "./words";
+import { dated, day, when } from "./words";
 
 const member = { id: 7, name: "Petra", address: "petra@thornwick.example", roles: ["member"], units: "metric", own_units: null, signing_code_set: false } as const;
 
@@ -20,4 +20,9 @@ it("says times and days in the time zone of the group", () => {
 it("still says a time when the browser does not know the zone", () => {
   signInFrom("Mars/Thornwick");
   expect(when("2026-11-25T12:00:00.000Z")).toContain("Nov 2026");
+});
+
+it("writes a text that is a date as a day, and leaves any other", () => {
+  expect(dated("2027-09-18")).toBe("18\u00a0Sept\u00a02027");
+  expect(dated("2027-09-18 was the day")).toBe("2027-09-18 was the day");
 });

@@ -10,6 +10,9 @@ export function day(utc: string): string {
   return inZone(utc, { day: "numeric", month: "short", year: "numeric" }).replaceAll(" ", "\u00a0");
 }
 
+/** dated writes a text that is a date alone as a day, and any other as it is. */
+export const dated = (text: string) => (/^\d{4}-\d\d-\d\d$/.test(text) ? day(`${text}T12:00:00Z`) : text);
+
 function inZone(utc: string, options: Intl.DateTimeFormatOptions): string {
   const at = new Date(utc);
   const now = currentSession();
@@ -22,6 +25,9 @@ function inZone(utc: string, options: Intl.DateTimeFormatOptions): string {
   }
   return at.toLocaleString("en-GB", options);
 }
+
+/** capital begins a sentence with a text. */
+export const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** Several names as one reads them out. */
 export function listed(names: string[]): string {

@@ -1,11 +1,13 @@
 import type { ComponentChildren } from "preact";
 import { Link } from "wouter-preact";
-import type { Schema } from "../../api/client";
+import { api, ask, type Schema } from "../../api/client";
+import { useLoad } from "../../api/load";
 import { TitleBlock } from "../../parts/TitleBlock/TitleBlock";
 import { useUnits, type Units } from "../../system";
-import { day, listed, when } from "../../words";
+import { dated, listed, when } from "../../words";
 import type { Build } from "../build/fetch";
 import { sayAt, sayRenewed, writeAt } from "../changebuild/differences";
+import { namesOf } from "../stock/names";
 import { filesOf, PictureLink, sayValue } from "../test/Recorded";
 import { testPath, type OfBuild } from "../test/fetch";
 import { entriesOf, listOf, numberOf, partOf, textOf } from "../test/given";
@@ -39,7 +41,7 @@ export function Body({ at, build, certificate: c }: { at: OfBuild; build: Build;
           { name: "machine", value: `No. ${textOf(b, "tag")}, ${textOf(b, "title")}`, wide: true },
           { name: "revision", value: textOf(b, "letter") },
           { name: "issued", value: `${c.issued_by.name}, ${when(c.issued_at)}`, wide: true },
-          { name: "last day", value: day(`${c.expires_on}T12:00:00Z`) },
+          { name: "last day", value: dated(c.expires_on) },
           { name: "pressure hash", value: <span class="digest">{c.pressure_hash}</span>, wide: true },
           { name: `record before it, link ${c.chain_head.number}`, value: <span class="digest">{c.chain_head.digest}</span>, wide: true },
           { name: "its link", value: String(c.link) },
@@ -54,7 +56,7 @@ function Standing({ of: c }: { of: Certificate }) {
   if (c.valid) {
     return (
       <p class="standing">
-        <b>It counts</b> until the end of {day(`${c.expires_on}T12:00:00Z`)}, as looked at {when(new Date().toISOString())}. Paper knows nothing of what happens later: the notebook does.
+        <b>It counts</b> until the end of {dated(c.expires_on)}, as looked at {when(new Date().toISOString())}. Paper knows nothing of what happens later: the notebook does.
       </p>
     );
   }
@@ -142,7 +144,7 @@ function Tested({ at, body: b, units }: { at: OfBuild; body: unknown; units: Uni
           ["Sheet", <Link key="sheet" href={testPath({ ...at, test: Number(textOf(b, "test", "number")) })}>{`${textOf(b, "test", "title")}, sheet ${textOf(b, "test", "number")}, procedure ${textOf(b, "test", "template_version")}`}</Link>],
           ["Method and medium", `${textOf(b, "test", "method")}, ${textOf(b, "test", "medium")}`],
           ["Test pressure at the lowest point", low === null ? "" : units.write(low, "pressure")],
-          ["From, until", `${momentOf(b, "started_at")}, ${momentOf(b, "ended_at")}`],
+          ["When", [momentOf(b, "started_at"), momentOf(b, "ended_at")].filter(Boolean).join(" to ")],
           ["Gauge", gauge ? sayValue({ kind: "instrument", unit: "", ticks: null }, gauge) : "open water manometer"],
           ["Its height above the lowest point", ofUnit("", numberOf(gauge, "height_m"), "m")],
           ["Relief", relief.join(", ") || "none is needed"],
@@ -151,29 +153,6 @@ function Tested({ at, body: b, units }: { at: OfBuild; body: unknown; units: Uni
           ["Verdict on the drop", textOf(b, "test", "verdict")],
         ]}
       />
-      <details class="fold" open>
-        <summary>Everything that was recorded</summary>
-        <table class="readings">
-          <thead>
-            <tr>
-              <th scope="col">Item</th>
-              <th scope="col">Recorded</th>
-              <th scope="col">When</th>
-            </tr>
-          </thead>
-          <tbody>
-            {listOf(b, "test", "readings").map((r) => (
-              <tr key={textOf(r, "item") + textOf(r, "at")}>
-                <th scope="row">
-                  {textOf(r, "item")} {textOf(r, "title")}
-                </th>
-                <td>{entriesOf(r, "recorded").map(([name, v]) => sayRecorded(name, v)).filter(Boolean).join("; ")}</td>
-                <td>{textOf(r, "at") ? when(textOf(r, "at")) : ""}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </details>
     </section>
   );
 }
@@ -200,19 +179,25 @@ const unitsOf: [RegExp, string][] = [
 /** hasPictures tells pictures, which are kept with their digests, from figures. */
 const hasPictures = (v: unknown): boolean => (Array.isArray(v) ? v.some(hasPictures) : textOf(v, "digest") !== "");
 
+/** sayText writes a recorded text: a digest in short, a date as a day, a choice in words. */
+const sayText = (text: string) => (/^[0-9a-f]{64}$/.test(text) ? text.slice(0, 8) : dated(choiceWords(text)));
+
 /** sayRecorded says one recorded value with what it is of. */
 function sayRecorded(name: string, v: unknown): string {
   const field = { name, kind: "reading" as const, unit: "", only_if: null, when: "", values: [], needs: [], confirm: null, ticks: null, repeats: false, entries: [] };
   const label = labelOf(field, 0);
   if (hasPictures(v)) {
-    return `${label}: ${filesOf(v).length}`;
+    const n = filesOf(v).length;
+    return n === 1 ? label : `${label}: ${n} pictures`;
   }
   const unit = unitsOf.find(([of]) => of.test(name))?.[1] ?? "";
-  const one = (x: unknown) => (typeof x === "number" && unit !== "" ? writeIn(x, unit) : typeof x === "string" ? choiceWords(x.length === 64 ? x.slice(0, 8) : x) : sayValue(field, x));
+  const one = (x: unknown) => (typeof x === "number" && unit !== "" ? writeIn(x, unit) : typeof x === "string" ? sayText(x) : sayValue(field, x));
   return `${label}: ${Array.isArray(v) ? (v as unknown[]).map(one).join(", ") : one(v)}`;
 }
 
 function Parts({ body: b, units }: { body: unknown; units: Units }) {
+  const { loaded } = useLoad(() => ask(api.GET("/api/v1/catalogue")), []);
+  const names = namesOf(loaded.state === "here" ? loaded.data.items : []);
   return (
     <section aria-labelledby="parts-title">
       <h2 id="parts-title">Parts under pressure</h2>
@@ -231,7 +216,7 @@ function Parts({ body: b, units }: { body: unknown; units: Units }) {
             {listOf(b, "parts").map((p, i) => (
               <tr key={i}>
                 <th scope="row">{textOf(p, "name") || choiceWords(textOf(p, "role"))}</th>
-                <td>{textOf(p, "marking") || textOf(p, "line")}</td>
+                <td>{textOf(p, "marking") || names.of(textOf(p, "line"))}</td>
                 <td data-of="Designed for">{pressure(p, "p_design_pa", units)}</td>
                 <td data-of="May hold">{pressure(p, "allow_pa", units)}</td>
                 <td data-of="Gas">{choiceWords(textOf(p, "verdict"))}</td>
@@ -249,26 +234,56 @@ function pressure(p: unknown, name: string, units: Units): string {
   return x === null ? "" : units.write(x, "pressure");
 }
 
+/** Signed is what was recorded item by item, and who signed it; what was signed without a record stands there too. */
 function Signed({ at, body: b }: { at: OfBuild; body: unknown }) {
   const photos = listOf(b, "photos");
+  const readings = listOf(b, "test", "readings");
+  const signatures = listOf(b, "signatures");
+  const items = [...new Set([...readings, ...signatures].map((x) => textOf(x, "item")))];
   return (
     <section aria-labelledby="signed-title">
-      <h2 id="signed-title">Signed</h2>
-      <ul class="signed-list">
-        {listOf(b, "signatures").map((s, i) => (
-          <li key={i}>
-            {textOf(s, "item")} {textOf(s, "role")}: <b>{textOf(s, "name")}</b>, {when(textOf(s, "at"))}
-            {textOf(s, "how") === "paper" ? ", from paper" : ""}
-          </li>
-        ))}
-      </ul>
+      <h2 id="signed-title">Recorded and signed</h2>
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">Item</th>
+            <th scope="col">Recorded</th>
+            <th scope="col">Signed</th>
+          </tr>
+        </thead>
+        <tbody>
+          {items.map((item) => {
+            const of = (list: unknown[]) => list.filter((x) => textOf(x, "item") === item);
+            return (
+              <tr key={item}>
+                <th scope="row">
+                  {item} {textOf(of(readings)[0], "title")}
+                </th>
+                <td>
+                  {of(readings).map((r, i) => (
+                    <p key={i}>{sayReading(r)}</p>
+                  ))}
+                </td>
+                <td class="signed">
+                  {of(signatures).map((s, i) => (
+                    <p key={i}>
+                      {textOf(s, "role")}: <b>{textOf(s, "name")}</b>, {when(textOf(s, "at"))}
+                      {textOf(s, "how") === "paper" ? ", from paper" : ""}
+                    </p>
+                  ))}
+                </td>
+              </tr>
+            );
+          })}
+        </tbody>
+      </table>
       {photos.length > 0 ? (
         <p class="photos">
           Pictures:{" "}
           {photos.map((p, i) => (
             <span key={i}>
               <span class="off-paper">
-                <PictureLink project={at.project} file={numberOf(p, "file") ?? 0} name={`${textOf(p, "item")}, no. ${textOf(p, "file")}`} />
+                <PictureLink project={at.project} file={numberOf(p, "file") ?? 0} name={`${textOf(p, "item")}, picture ${photos.slice(0, i + 1).filter((q) => textOf(q, "item") === textOf(p, "item")).length}`} />
               </span>
               <span class="only-print digest">
                 {textOf(p, "item")} {textOf(p, "digest").slice(0, 16)}
@@ -279,6 +294,13 @@ function Signed({ at, body: b }: { at: OfBuild; body: unknown }) {
       ) : null}
     </section>
   );
+}
+
+/** sayReading says all that was recorded of an item at once, and when. */
+function sayReading(r: unknown): string {
+  const said = entriesOf(r, "recorded").map(([name, v]) => sayRecorded(name, v)).filter(Boolean).join("; ");
+  const at = textOf(r, "at");
+  return at === "" ? said : `${said} (${when(at)})`;
 }
 
 function Deviations({ body: b }: { body: unknown }) {

@@ -15,40 +15,34 @@ export function CoverageTable({ of }: { of: Group }) {
     return <p>How often the predicted intervals held is said from three machines on.</p>;
   }
   return (
-    <>
-      <Ledger>
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Interval</th>
-              <th scope="col">Inside</th>
-              <th scope="col">So it holds for a share of</th>
-              <th scope="col">That says</th>
-            </tr>
-          </thead>
-          <tbody>
-            {levels.map(([at, level]) => {
-              const c = coverage[at];
-              return (
-                <tr key={at}>
-                  <th scope="row">{percent(level)}</th>
-                  <td data-of="Inside">
-                    {c.k} of {c.n}
-                  </td>
-                  <td data-of="So it holds for a share of">
-                    {percent(c.lower)} to {percent(c.upper)}
-                  </td>
-                  <td data-of="That says">{sayCoverage(c, level)}</td>
-                </tr>
-              );
-            })}
-          </tbody>
-        </table>
-      </Ledger>
-      <p class="small quiet">
-        Inside: the measured value lies within the middle so many percent of what was predicted, the uncertainty of the measurement included. The share is a 95&#8239;% interval (Wilson); it takes the machines as independent, which those of one crew or one drawing
-        are not quite.
-      </p>
-    </>
+    <Ledger>
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">Interval</th>
+            <th scope="col">Inside</th>
+            <th scope="col">So it holds for</th>
+            <th scope="col">That says</th>
+          </tr>
+        </thead>
+        <tbody>
+          {levels.map(([at, level]) => {
+            const c = coverage[at];
+            return (
+              <tr key={at}>
+                <th scope="row">{percent(level)}</th>
+                <td data-of="Inside">
+                  {c.k} of {c.n}
+                </td>
+                <td data-of="So it holds for">
+                  {percent(c.lower)} to {percent(c.upper)}
+                </td>
+                <td data-of="That says">{sayCoverage(c, level)}</td>
+              </tr>
+            );
+          })}
+        </tbody>
+      </table>
+    </Ledger>
   );
 }

@@ -1,10 +1,10 @@
 import { Link } from "wouter-preact";
-import { PredictedMeasured } from "../../parts/PredictedMeasured/PredictedMeasured";
+import { PairsTable, PredictedMeasured } from "../../parts/PredictedMeasured/PredictedMeasured";
 import type { Units } from "../../system";
 import { tagName } from "../build/states";
 import { CoverageTable } from "./Coverage";
 import type { EvidenceRun, Group, Quantity } from "./fetch";
-import { count, kindTitle, pairsOf, pathOf, sayUntried, titleOf, unitOf, wordsOf } from "./words";
+import { count, kindTitle, leadOf, pairsOf, pathOf, sayUntried, titleOf, unitOf, wordsOf } from "./words";
 
 interface OfProps {
   quantity: Quantity;
@@ -32,13 +32,37 @@ export function OfQuantity({ quantity: q, runs, units }: OfProps) {
 
 function OfGroup({ quantity: q, group: g, kind, name, runs, units }: OfProps & { group: Group; kind: string; name: string }) {
   const { pairs, left } = pairsOf(q, runs, kind);
+  const unit = unitOf(q, pairs, units);
+  const words = wordsOf(g);
+  const lead = leadOf(words);
+  const rest = words.filter((w) => w !== lead);
   const untried = sayUntried(q.points.filter((p) => kind === "" || p.kind === kind));
   return (
     <>
-      <p>
-        {g.kept === 0 ? "No machine counts yet." : `${count(g.kept, "machine counts", "machines count")}, one value each.`} {g.aside === 0 ? "No run that measured it was" : count(g.aside, "run that measured it was", "runs that measured it were")} set aside.
-      </p>
-      {pairs.length > 0 ? <PredictedMeasured name={name} unit={unitOf(q, pairs, units)} pairs={pairs} /> : null}
+      {lead ? (
+        <p class="lead">
+          <b>{lead}</b>
+        </p>
+      ) : null}
+      {pairs.length > 0 ? null : (
+        <p>
+          {g.kept === 0 ? "No machine counts yet." : `${count(g.kept, "machine counts", "machines count")}, one value each.`} {g.aside === 0 ? "No run that measured it was" : count(g.aside, "run that measured it was", "runs that measured it were")} set aside.
+        </p>
+      )}
+      <div class="pictured">
+        {pairs.length > 0 ? <PredictedMeasured name={name} unit={unit} pairs={pairs} /> : null}
+        <div>
+          <CoverageTable of={g} />
+          {untried ? <p>{untried}</p> : null}
+          {rest.map((w) => (
+            <p key={w}>{w}</p>
+          ))}
+          {g.crps === null ? null : (
+            <p class="small quiet">Score of the predictions: {(100 * g.crps).toPrecision(2)}&#8239;%.</p>
+          )}
+        </div>
+      </div>
+      {pairs.length > 0 ? <PairsTable pairs={pairs} unit={unit} /> : null}
       {left.map((l) => (
         <p key={l.why} class="left">
           {count(l.values.length, pairs.length > 0 ? "value more" : "value", pairs.length > 0 ? "values more" : "values")} can’t be drawn: {l.why}.{" "}
@@ -51,14 +75,6 @@ function OfGroup({ quantity: q, group: g, kind, name, runs, units }: OfProps & {
           ))}
         </p>
       ))}
-      <CoverageTable of={g} />
-      {untried ? <p>{untried}</p> : null}
-      {wordsOf(g).map((w) => (
-        <p key={w}>{w}</p>
-      ))}
-      {g.crps === null ? null : (
-        <p class="small quiet">Score of the predictions (CRPS over the predicted value, mean of the machines): {(100 * g.crps).toPrecision(2)}&#8239;%. Less is better; it says nothing alone, and is for comparing one set with another.</p>
-      )}
     </>
   );
 }

@@ -62,12 +62,6 @@ function Here({ evidence: e }: { evidence: Evidence }) {
       </p>
       {changed ? <p class="warn">{changed}</p> : null}
       {e.quantities.length === 0 ? <p>In none of these runs was anything measured that had been predicted.</p> : null}
-      {e.quantities.length > 0 ? (
-        <p>
-          Of each machine and quantity one value counts, so that a machine which was measured often does not weigh more than others: the first at the point that its sheet draws, or else the first. Each is compared with the prediction that was registered before it was
-          measured. A value that was set aside or does not count is drawn, and enters no number below.
-        </p>
-      ) : null}
       <nav class="row on-page off-paper" aria-label="On this page">
         {e.quantities.map((q) => (
           <a key={q.name} href={`#of-${q.name}`}>
@@ -75,17 +69,42 @@ function Here({ evidence: e }: { evidence: Evidence }) {
           </a>
         ))}
         <a href="#runs">The runs</a>
+        <a href="#reading">How to read this</a>
       </nav>
       {e.quantities.map((q) => (
         <OfQuantity key={q.name} quantity={q} runs={e.runs} units={units} />
       ))}
       <section class="of-quantity" aria-labelledby="runs">
         <h2 id="runs">The runs</h2>
-        <p class="small quiet">Every interval on this page is one of 95&#8239;%: of twenty such, one misses by chance even where all is well.</p>
-        <Runs id="counted" title="Counted" about="Confirmed, and a value of theirs counts." list={counted} />
-        <Runs id="aside" title="Set aside" about="A steward set them aside with a reason. They are kept and enter no number." list={aside} />
-        <Runs id="not-counted" title="Not counted" about="Confirmed, but no value of theirs counts." list={not} />
+        <Runs id="counted" title="Counted" about="Confirmed, and a value of theirs counts." list={counted} quantities={e.quantities.length} />
+        <Runs id="aside" title="Set aside" about="A steward set them aside with a reason. They are kept and enter no number." list={aside} quantities={e.quantities.length} />
+        <Runs id="not-counted" title="Not counted" about="Confirmed, but no value of theirs counts." list={not} quantities={e.quantities.length} />
       </section>
+      {e.quantities.length > 0 ? <HowToRead /> : null}
     </div>
+  );
+}
+
+function HowToRead() {
+  return (
+    <section class="of-quantity" aria-labelledby="reading">
+      <h2 id="reading">How to read this</h2>
+      <dl class="meanings">
+        <dt>One value of each machine</dt>
+        <dd>
+          counts for a quantity, so that a machine which was measured often does not weigh more than others: the first at the point that its sheet draws, or else the first. Each is compared with the prediction that was registered before it was measured. A value that
+          was set aside or does not count is drawn, and enters no number.
+        </dd>
+        <dt>Intervals</dt>
+        <dd>are of 95&#8239;% where nothing else is said: of twenty such, one misses by chance even where all is well.</dd>
+        <dt>Inside</dt>
+        <dd>
+          means that the measured value lies within the middle so many percent of what was predicted, the uncertainty of the measurement included. The share that it holds for is a 95&#8239;% interval (Wilson); it takes the machines as independent, which those of one crew
+          or one drawing are not quite.
+        </dd>
+        <dt>The score</dt>
+        <dd>is the CRPS over the predicted value, the mean of the machines. Less is better; it says nothing alone, and is for comparing one set of coefficients with another.</dd>
+      </dl>
+    </section>
   );
 }

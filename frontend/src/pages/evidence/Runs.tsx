@@ -10,10 +10,12 @@ interface RunsProps {
   title: string;
   about: string;
   list: Standing[];
+  /** How many quantities there are on the page. */
+  quantities: number;
 }
 
 /** Runs lists runs with how they count. */
-export function Runs({ id, title, about, list }: RunsProps) {
+export function Runs({ id, title, about, list, quantities }: RunsProps) {
   return (
     <section aria-labelledby={id}>
       <h3 id={id}>
@@ -34,7 +36,7 @@ export function Runs({ id, title, about, list }: RunsProps) {
             </thead>
             <tbody>
               {list.map((s) => (
-                <RunRow key={`${s.run.build}-${s.run.number}`} of={s} />
+                <RunRow key={`${s.run.build}-${s.run.number}`} of={s} quantities={quantities} />
               ))}
             </tbody>
           </table>
@@ -44,7 +46,7 @@ export function Runs({ id, title, about, list }: RunsProps) {
   );
 }
 
-function RunRow({ of: { run: r, of, why } }: { of: Standing }) {
+function RunRow({ of: { run: r, of, why }, quantities }: { of: Standing; quantities: number }) {
   return (
     <tr>
       <th scope="row">
@@ -58,7 +60,7 @@ function RunRow({ of: { run: r, of, why } }: { of: Standing }) {
         set {r.coefficient_set}, calculation {r.calc_version}
       </td>
       <td data-of="Verdict">{r.outcome ? outcomeWord(r.outcome) : "none"}</td>
-      <td data-of={of.length > 0 ? "Counts for" : "Why not"}>{of.length > 0 ? listed(of.map((q) => titleOf(q).toLowerCase())) : why.join(" ")}</td>
+      <td data-of={of.length > 0 ? "Counts for" : "Why not"}>{of.length > 1 && of.length === quantities ? `all ${quantities} quantities` : of.length > 0 ? listed(of.map((q) => titleOf(q).toLowerCase())) : why.join(" ")}</td>
     </tr>
   );
 }

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { unitsIn } from "../../system";
 import type { EvidenceRun, Point, Quantity } from "./fetch";
-import { because, pairOf, pairsOf, percent, predictedRange, sayChanged, sayCoverage, saySets, sayUntried, standings, unitOf, wordsOf } from "./words";
+import { because, leadOf, pairOf, pairsOf, percent, predictedRange, sayChanged, sayCoverage, saySets, sayUntried, standings, unitOf, wordsOf } from "./words";
 
 const space = "\u202F";
 const point = (p: Partial<Point> = {}): Point => ({
@@ -58,8 +58,8 @@ describe("what so few machines can tell", () => {
   // Wilson, all of n inside: from n/(n + 1.96²) to 1; 9/(9 + 3.8416) = 0.7009, by hand.
   const all9 = { k: 9, n: 9, fraction: 1, lower: 0.7009, upper: 0.9999999999999999, consistent: true };
   it("is said with its own interval, and no more", () => {
-    expect(sayCoverage(all9, 0.95)).toBe(`That agrees with 95${space}%, as far as 9 machines can tell.`);
-    expect(sayCoverage({ ...all9, lower: 0.3, upper: 0.8, consistent: false }, 0.95)).toContain("fewer than 95");
+    expect(sayCoverage(all9, 0.95)).toBe("It agrees, as far as 9 machines can tell.");
+    expect(sayCoverage({ ...all9, lower: 0.3, upper: 0.8, consistent: false }, 0.95)).toContain("too narrow");
     expect(sayCoverage({ ...all9, consistent: false }, 0.5)).toContain("wider than they need be");
   });
 
@@ -107,5 +107,10 @@ describe("how runs count", () => {
     expect(sayChanged({ changed_sets: [], coefficient_set: "1" })).toBe("");
     expect(sayChanged({ changed_sets: ["1"], coefficient_set: "1" })).toContain("Set 1 stays in force until another is adopted");
     expect(sayChanged({ changed_sets: ["1"], coefficient_set: "2" })).not.toContain("in force");
+  });
+
+  it("puts first how the values came out as a whole, where that is said", () => {
+    expect(leadOf(["No bias can be told.", "Pressures come out 2 % above prediction (1 to 3 %)."])).toBe("Pressures come out 2 % above prediction (1 to 3 %).");
+    expect(leadOf(["Pressures: too few builds to tell bias from scatter."])).toBeNull();
   });
 });

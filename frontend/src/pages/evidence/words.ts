@@ -139,9 +139,9 @@ export function percent(share: number): string {
 /** sayCoverage says what a number of machines inside tells of the intervals, and not more. */
 export function sayCoverage(c: Coverage, level: number): string {
   if (c.consistent) {
-    return `That agrees with ${percent(level)}, as far as ${count(c.n, "machine", "machines")} can tell.`;
+    return `It agrees, as far as ${count(c.n, "machine", "machines")} can tell.`;
   }
-  return c.upper < level ? `That is fewer than ${percent(level)}: the intervals are too narrow.` : `That is more than ${percent(level)}: the intervals are wider than they need be.`;
+  return c.upper < level ? "Too few: the intervals are too narrow." : "More than said: the intervals are wider than they need be.";
 }
 
 const surer = 20; // times: a prediction so much surer than its measurement is hardly tried by it (judgement)
@@ -158,6 +158,9 @@ export function sayUntried(points: readonly Point[]): string {
 
 /** wordsOf are the words of a group without the sentence that the page says otherwise. */
 export const wordsOf = (g: Pick<Group, "words">) => g.words.filter((w) => !/^\d+ kept, \d+ set aside\.$/.test(w));
+
+/** leadOf is the sentence that says how the values came out as a whole; null while there are too few to say. */
+export const leadOf = (words: readonly string[]) => words.find((w) => w.includes(" come out ")) ?? null;
 
 /** A run with how it counts. */
 export interface Standing {

@@ -68,7 +68,7 @@ export function OpenRun({ at, account, list }: OpenRunProps) {
         ))}
       </fieldset>
       <p class="small">
-        Held against version {list.form.build_version} of the machine, coefficients {list.form.coefficient_set} and version {list.form.calc_version} of the calculation. The run belongs to the machine as it stands: once that changes it takes no more readings.
+        Held against version {list.form.build_version} of the machine, set {list.form.coefficient_set} of the coefficients and version {list.form.calc_version} of the calculation. The run belongs to the machine as it stands: once that changes it takes no more readings.
       </p>
       <button type="submit" aria-disabled={form.busy}>
         Open the run

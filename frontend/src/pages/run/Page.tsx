@@ -122,7 +122,7 @@ function Measuring({ at, run, member, followed, machine }: MeasuringProps) {
       {run.allowed_actions.includes("submit_run") ? <Submit at={at} run={run} sending={sending} unsent={parcels.length + uploads.going.length} take={followed.take} /> : null}
       {run.state === "open" && run.allowed_actions.includes("set_aside_run") ? <Ends at={at} run={run} member={member} take={followed.take} /> : null}
       <div class="row off-paper">
-        <Link href={runsPath(at)}>All runs of this machine</Link> <Link href={buildPath(at)}>The machine</Link> <Link href={sheetPath(at.project, run.sheet)}>Its sheet</Link>
+        <Link href={runsPath(at)}>All runs of this machine</Link> <Link href={buildPath(at)}>The machine</Link> <Link href={sheetPath(at.project, run.sheet)}>Its design sheet</Link>
         <button type="button" class="plain" onClick={() => print()}>
           Print
         </button>
@@ -135,7 +135,7 @@ function Measuring({ at, run, member, followed, machine }: MeasuringProps) {
             { name: "machine", value: `${machine}: version ${run.build_version}, revision ${run.letter}`, wide: true },
             { name: "opened", value: `${run.opened_by.name}, ${when(run.opened_at)}`, wide: true },
             { name: "took part", value: listed(run.took_part.map((p) => p.name)), wide: true },
-            { name: "coefficients", value: run.coefficient_set },
+            { name: "coefficients", value: `set ${run.coefficient_set}` },
             { name: "calculation", value: run.calc_version },
             { name: "state", value: <Stamp {...stateOf(run)} /> },
           ]}
@@ -164,7 +164,7 @@ function About({ run }: { run: Run }) {
     <>
       {run.purpose ? <p>{run.purpose}</p> : null}
       <p>
-        Judged by <b>{judgedBy(run)}</b>. It is held against the machine as it stood, version {run.build_version}, with coefficients {run.coefficient_set} and version {run.calc_version} of the calculation: registered when it was opened, before anything was read.
+        Judged by <b>{judgedBy(run)}</b>. It is held against the machine as it stood, version {run.build_version}, with set {run.coefficient_set} of the coefficients and version {run.calc_version} of the calculation: registered when it was opened, before anything was read.
       </p>
       {uncertified ? (
         <p class="warn">

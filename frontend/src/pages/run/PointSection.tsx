@@ -181,7 +181,7 @@ function Promise({ of: m, run }: { of: Measurable; run: Run }) {
   }
   return (
     <span class="small quiet">
-      {limits ? "declared" : "predicted"} {between}
+      {limits ? "declared" : "the sheet says"} {between}
     </span>
   );
 }

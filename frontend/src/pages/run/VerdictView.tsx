@@ -45,6 +45,13 @@ interface VerdictProps {
   frozen: NonNullable<Run["judgement"]["verdict"]>;
 }
 
+/** What is said of each thing that was met is said once: of the run as a whole, or below all of them. */
+const isCaution = (words: string) => words.startsWith("Met does not say");
+
+function cancelling(v: Verdict): string | null {
+  return v.words.includes("several errors can cancel") ? null : (v.items.flatMap((i) => i.words).find(isCaution) ?? null);
+}
+
 const missed = (outcome: string) => outcome.startsWith("missed");
 
 function VerdictView({ run, verdict: v, frozen }: VerdictProps) {
@@ -62,6 +69,7 @@ function VerdictView({ run, verdict: v, frozen }: VerdictProps) {
         </p>
       )}
       <Confronted rows={worstFirst(v.items).map((i) => rowOf(run, i, units))} />
+      {cancelling(v) ? <p class="small">{cancelling(v)}</p> : null}
       {v.items.some((i) => i.promisedLittle) ? (
         <p class="small">
           <b>Promised little</b> means that the promise was wider than half of what was predicted: to keep it is no feat, and says little about the machine.
@@ -87,7 +95,7 @@ function VerdictView({ run, verdict: v, frozen }: VerdictProps) {
       <details class="fold">
         <summary>How it was worked out</summary>
         <p class="small">
-          {v.draws} draws with coefficients {v.set || run.coefficient_set} and version {v.calc} of the calculation, {when(frozen.at)}
+          {v.draws} draws with set {v.set || run.coefficient_set} of the coefficients and version {v.calc} of the calculation, {when(frozen.at)}
           {v.failed > 0 ? `; in ${v.failed} of them the machine would not run` : ""}. {v.settled ? "Two figures of the uncertainties stand." : "The uncertainties had not settled to two figures when the draws ended."} Seed {frozen.seed.slice(0, 12)}, digest{" "}
           {frozen.digest.slice(0, 12)}. The same run gives the same verdict again.
         </p>
@@ -137,7 +145,7 @@ const isOutcome = (o: string): o is Confrontation["outcome"] => o === "met" || o
 function Because({ item: i }: { item: Item }) {
   return (
     <>
-      {i.words.map((w) => (
+      {i.words.filter((w) => !isCaution(w)).map((w) => (
         <p key={w}>{w}</p>
       ))}
       {i.decides ? (

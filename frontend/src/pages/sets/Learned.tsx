@@ -1,7 +1,8 @@
 import { Ledger } from "../../parts/Ledger/Ledger";
+import { capital } from "../../words";
 import { percent } from "../evidence/words";
 import type { Lesson } from "./fetch";
-import { besides, checkTitles, informedFirst, inside, sayMoved, score, spread, weightWords } from "./words";
+import { besides, checkTitles, inside, sayMoved, score, spread, weightWords } from "./words";
 
 /** Learned is what the runs say: whether it may be adopted, the coefficients, and each machine predicted by the others. */
 export function Learned({ lesson: l }: { lesson: Lesson }) {
@@ -40,34 +41,51 @@ export function Learned({ lesson: l }: { lesson: Lesson }) {
 }
 
 function Coefficients({ lesson: l }: { lesson: Lesson }) {
+  const told = l.coefficients.filter((c) => !c.not_informed);
+  const untold = l.coefficients.filter((c) => c.not_informed);
   return (
     <section aria-labelledby="coefficients-title">
       <h2 id="coefficients-title">The coefficients</h2>
       <p>Each with its 95&#8239;% interval for a new machine. A set is always learned afresh from set 0 with all runs, never from the set before it.</p>
-      <Ledger>
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Coefficient</th>
-              <th scope="col">In set 0</th>
-              <th scope="col">As learned</th>
-              <th scope="col">What the machines say</th>
-            </tr>
-          </thead>
-          <tbody>
-            {informedFirst(l.coefficients).map((c) => (
-              <tr key={c.name}>
-                <th scope="row">
-                  {c.name} <span class="small quiet">{c.about}</span>
-                </th>
-                <td data-of="In set 0">{spread(c.before)}</td>
-                <td data-of="As learned">{spread(c.after)}</td>
-                <td data-of="What the machines say">{sayMoved(c)}</td>
+      {told.length > 0 ? (
+        <Ledger>
+          <table>
+            <thead>
+              <tr>
+                <th scope="col">Coefficient</th>
+                <th scope="col">In set 0</th>
+                <th scope="col">As learned</th>
+                <th scope="col">What the machines say</th>
               </tr>
+            </thead>
+            <tbody>
+              {told.map((c) => (
+                <tr key={c.name}>
+                  <th scope="row">
+                    {capital(c.about)} <span class="small quiet">{c.name}</span>
+                  </th>
+                  <td data-of="In set 0">{spread(c.before)}</td>
+                  <td data-of="As learned">{spread(c.after)}</td>
+                  <td data-of="What the machines say">{sayMoved(c)}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </Ledger>
+      ) : null}
+      {untold.length > 0 ? (
+        <>
+          <h3>Those that the machines say next to nothing of</h3>
+          <p>They stay next to as they are in set 0.</p>
+          <ul class="untold">
+            {untold.map((c) => (
+              <li key={c.name}>
+                {capital(c.about)} <span class="small quiet">{c.name}</span>: {spread(c.after)}
+              </li>
             ))}
-          </tbody>
-        </table>
-      </Ledger>
+          </ul>
+        </>
+      ) : null}
     </section>
   );
 }
@@ -75,7 +93,7 @@ function Coefficients({ lesson: l }: { lesson: Lesson }) {
 function Builds({ lesson: l }: { lesson: Lesson }) {
   const left = l.builds.some((b) => b.crps_new !== null);
   return (
-    <section aria-labelledby="builds-title">
+    <section class="of-machines" aria-labelledby="builds-title">
       <h2 id="builds-title">Each machine, predicted by the others</h2>
       <p>
         Each machine in turn is left out, a set is learned from the others, and predicts it. Score: CRPS over the predicted value, mean of its values; less is better. Weight: 1 for a machine like the others, less for one that is not, so that an odd one bends the set

@@ -56,7 +56,7 @@ function Here({ p, take }: { p: Proposal; take: (p: Proposal) => void }) {
       ) : null}
       {p.adoption ? (
         <p>
-          Adopted as set {p.adoption.set} by {p.adoption.by.name}, {when(p.adoption.at)}. <Link href="/group/record">It is signature {p.adoption.link} of the record</Link>.
+          Adopted as set {p.adoption.set} by {p.adoption.by.name}, {when(p.adoption.at)}. <Link href="/group/record">It is link {p.adoption.link} of the record</Link>.
         </p>
       ) : null}
       {p.evidence_changed && p.state === "adopted" ? <p class="warn">One of the runs that it was learned from was set aside since. It stays what it is; another one can be proposed without that run.</p> : null}
@@ -64,9 +64,14 @@ function Here({ p, take }: { p: Proposal; take: (p: Proposal) => void }) {
       {p.lesson ? <Learned lesson={p.lesson} /> : null}
       <TaughtRuns p={p} />
       {p.lesson ? (
-        <p class="small quiet digests">
-          Worked out {p.learned_at ? when(p.learned_at) : ""} by version {p.lesson.calc_version} of the calculation, with seed {p.lesson.seed}. Signature {p.link} of the record. SHA-256 of what the runs say: {p.digest}
-        </p>
+        <details class="fold">
+          <summary>How it was worked out</summary>
+          <p class="small digests">
+            Worked out {p.learned_at ? when(p.learned_at) : ""} by version {p.lesson.calc_version} of the calculation. The proposal is link {p.link} of the record.
+          </p>
+          <p class="small digests">Seed of the draws: {p.lesson.seed}</p>
+          <p class="small digests">Digest (SHA-256) of what the runs say: {p.digest}</p>
+        </details>
       ) : null}
     </div>
   );

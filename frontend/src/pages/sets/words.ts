@@ -73,9 +73,6 @@ export const checkTitles: Record<Lesson["checks"][number]["code"], string> = {
 /** spread writes a coefficient with the ends of its 95 % interval. */
 export const spread = (s: Moved["before"]) => withEnds(s.middle, s, plain);
 
-/** informedFirst puts those that the machines say something of before the rest. */
-export const informedFirst = (list: readonly Moved[]): Moved[] => [...list].sort((a, b) => Number(a.not_informed) - Number(b.not_informed));
-
 /** sayMoved says how a coefficient moved, and what of it is known. */
 export function sayMoved(c: Moved): string {
   if (c.not_informed) {

@@ -3,7 +3,7 @@ import { api, ask } from "../../api/client";
 import { TroubleNote } from "../../parts/Trouble/TroubleNote";
 import type { Trouble } from "../../api/problem";
 import { Dialog } from "../../parts/Dialog/Dialog";
-import { when } from "../../words";
+import { dated, when } from "../../words";
 import type { TestEntry, TestField, TestItem } from "./fetch";
 import { numberOf, partOf, textOf } from "./given";
 import { choiceWords, labelOf, shortDigest, writeIn } from "./words";
@@ -61,13 +61,13 @@ export function sayValue(f: Pick<TestField, "kind" | "unit" | "ticks">, v: unkno
     return f.kind === "confirm" ? `${v}, each one` : writeIn(v, f.unit);
   }
   if (typeof v === "string") {
-    return f.kind === "choice" ? choiceWords(v) : shortDigest(v);
+    return f.kind === "choice" ? choiceWords(v) : dated(shortDigest(v));
   }
   if (Array.isArray(v)) {
     return v.map((x: unknown) => textOf(x)).filter(Boolean).join(", ");
   }
   const full = numberOf(v, "full_scale_bar");
-  const said = [textOf(v, "name"), `no. ${textOf(v, "serial")}`, full === null ? "" : `0 to ${writeIn(full, "bar")}`, `class ${textOf(v, "class_pct")}`, `calibrated ${textOf(v, "calibrated_on")}`];
+  const said = [textOf(v, "name"), `no. ${textOf(v, "serial")}`, full === null ? "" : `0 to ${writeIn(full, "bar")}`, `class ${textOf(v, "class_pct")}`, `calibrated ${dated(textOf(v, "calibrated_on"))}`];
   return v === undefined || v === null ? "" : said.filter(Boolean).join(", ");
 }
 

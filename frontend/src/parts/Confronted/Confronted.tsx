@@ -2,7 +2,7 @@ import type { ComponentChildren } from "preact";
 import { useId, useRef } from "preact/hooks";
 import type { Unit } from "../../units";
 import { Diagonals, Sample } from "../Plot/Key";
-import { textMeasure, useWidth } from "../Plot/measure";
+import { paperWidth, textMeasure, useWidth } from "../Plot/measure";
 import { Stamp } from "../Stamp/Stamp";
 import { acrossOf, groupsOf, within, type Across, type Group } from "./layout";
 import { measuredText, promisedText, rowText, stamped } from "./words";
@@ -35,7 +35,7 @@ export interface Confrontation {
 /** Confronted lays what was measured over what was promised, quantity by quantity, with the outcome in a stamp. */
 export function Confronted({ rows }: { rows: readonly Confrontation[] }) {
   const box = useRef<HTMLDivElement>(null);
-  const width = useWidth(box, true);
+  const width = useWidth(box, paperWidth);
   return (
     <div class="confronted" ref={box}>
       {groupsOf(rows).map((g) => (

@@ -1,5 +1,5 @@
 import { useEffect, useId, useMemo, useRef } from "preact/hooks";
-import { textMeasure, useWidth } from "../Plot/measure";
+import { paperWidth, textMeasure, useWidth } from "../Plot/measure";
 import { compose, type Composition, type Sheet } from "./compose";
 import { Figures } from "./Figures";
 import { Handles, Selection } from "./Handles";
@@ -37,7 +37,7 @@ export interface DrawingProps {
 export function Drawing(props: DrawingProps) {
   const { drawing, about, height, short = false, paper = false, write, selected = null, onSelect, onScale } = props;
   const box = useRef<HTMLDivElement>(null);
-  const own = useWidth(box);
+  const own = useWidth(box, paperWidth);
   const width = props.width ?? own;
   const id = useId().replaceAll(":", "");
   const fontSize = short ? 15 : 16;

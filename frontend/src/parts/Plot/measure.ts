@@ -1,14 +1,14 @@
 import { useLayoutEffect, useState } from "preact/hooks";
 
 /** The width of what is drawn for paper: A4 between its margins (print.css) and the border of a sheet. */
-const paperWidth = 640; // px
+export const paperWidth = 640; // px
 
 /**
  * useWidth measures the place before the first picture is painted, and again
- * when it changes. What asks for paper too is laid out anew while it is printed,
- * so that its texts are not shrunk with it.
+ * when it changes. What names a width for paper is laid out anew for it while it
+ * is printed, so that its texts are neither shrunk nor swollen, on a phone too.
  */
-export function useWidth(box: { current: HTMLElement | null }, paper = false): number {
+export function useWidth(box: { current: HTMLElement | null }, paper: number | null = null): number {
   const [width, setWidth] = useState(0);
   useLayoutEffect(() => {
     const place = box.current;
@@ -20,11 +20,12 @@ export function useWidth(box: { current: HTMLElement | null }, paper = false): n
     setWidth(Math.floor(place.clientWidth));
     return () => watch.disconnect();
   }, []);
-  const printing = usePrinting(paper);
-  return printing ? Math.min(width, paperWidth) : width;
+  const printing = usePrinting(paper !== null);
+  return paper !== null && printing && width > 0 ? paper : width;
 }
 
-function usePrinting(asked: boolean): boolean {
+/** usePrinting tells, where that is asked, whether the page is being printed now. */
+export function usePrinting(asked: boolean): boolean {
   const [printing, setPrinting] = useState(false);
   useLayoutEffect(() => {
     if (!asked) {

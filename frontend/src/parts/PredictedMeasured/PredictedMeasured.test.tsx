@@ -3,7 +3,7 @@ import { unitNamed } from "../../units";
 import { faultsOf, pageWidths, stage } from "../Plot/stage";
 import { crosses, meet, over, placeLabels } from "./labels";
 import { layOut } from "./layout";
-import { PredictedMeasured, type Pair } from "./PredictedMeasured";
+import { PairsTable, PredictedMeasured, type Pair } from "./PredictedMeasured";
 
 const litres = unitNamed("flow", "L/min");
 const q = (perMinute: number) => perMinute / 60_000;
@@ -93,7 +93,7 @@ describe("predicted against measured", () => {
   });
 
   it("has the same numbers in its table", () => {
-    const root = stage(600, <PredictedMeasured name="Air" unit={litres} pairs={[{ ...pair("T-04", 72, 61, "set aside"), because: "the gauge’s zero had moved" }]} />);
+    const root = stage(600, <PairsTable unit={litres} pairs={[{ ...pair("T-04", 72, 61, "set aside"), because: "the gauge’s zero had moved" }]} />);
     // 72 × 0.3 = 21.6 and 61 × 0.05 = 3.05, by hand, to two significant digits.
     expect([...root.querySelectorAll("tbody th, tbody td")].map((c) => c.textContent)).toEqual(["T-04", "72 ± 22\u202FL/min", "61.0 ± 3.1\u202FL/min", "set aside: the gauge’s zero had moved"]);
   });

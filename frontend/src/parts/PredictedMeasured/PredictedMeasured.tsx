@@ -1,9 +1,9 @@
 import { useMemo, useRef } from "preact/hooks";
-import { withEnds } from "../../places";
+import { finest, withEnds } from "../../places";
 import type { Unit } from "../../units";
 import { Ledger } from "../Ledger/Ledger";
 import { Sample } from "../Plot/Key";
-import { textMeasure, useWidth } from "../Plot/measure";
+import { textMeasure, usePrinting, useWidth } from "../Plot/measure";
 import { layOut, type Cross, type Layout } from "./layout";
 import "../Plot/plot.css";
 import "./predictedmeasured.css";
@@ -30,6 +30,9 @@ export interface Pair {
   because?: string;
 }
 
+/** The picture takes half of a sheet across, beside the words on it. */
+const paperWidth = 360; // px
+
 interface PredictedMeasuredProps {
   /** The quantity: "Free air delivered". */
   name: string;
@@ -38,10 +41,10 @@ interface PredictedMeasuredProps {
   pairs: readonly Pair[];
 }
 
-/** PredictedMeasured draws what was measured against what was predicted, build by build, and has a table of the same numbers. */
+/** PredictedMeasured draws what was measured against what was predicted, build by build; PairsTable has the same numbers. */
 export function PredictedMeasured({ name, unit, pairs }: PredictedMeasuredProps) {
   const box = useRef<HTMLElement>(null);
-  const width = useWidth(box, true);
+  const width = useWidth(box, paperWidth);
   const l = useMemo(() => (width > 0 && pairs.length > 0 ? layOut(pairs, unit, width, textMeasure(16)) : null), [pairs, unit, width]);
   return (
     <figure class="plot pairs" aria-label={`${name}, predicted and measured`} ref={box}>
@@ -53,7 +56,6 @@ export function PredictedMeasured({ name, unit, pairs }: PredictedMeasuredProps)
       {l ? <Picture l={l} name={name} /> : null}
       {l ? <PairsKey pairs={pairs} /> : null}
       {l ? <Notes l={l} /> : null}
-      {pairs.length > 0 ? <PairsTable pairs={pairs} unit={unit} /> : null}
     </figure>
   );
 }
@@ -66,7 +68,7 @@ export function countText(pairs: readonly Pair[]): string {
 
 function Picture({ l, name }: { l: Layout; name: string }) {
   return (
-    <svg width={l.width} height={l.height} viewBox={`0 0 ${l.width} ${l.height}`} role="img" aria-label={`${name}: measured against predicted. The table below has the same numbers.`}>
+    <svg width={l.width} height={l.height} viewBox={`0 0 ${l.width} ${l.height}`} role="img" aria-label={`${name}: measured against predicted. The table of machines has the same numbers.`}>
       <Axes l={l} />
       {l.crosses.map((c) => (
         <Mark key={c.pair.id} cross={c} />
@@ -166,38 +168,41 @@ function Notes({ l }: { l: Layout }) {
   return <p class="small quiet">{said.filter(Boolean).join(" ")}</p>;
 }
 
-const finest = -15; // power of ten: none coarser than its own interval asks for
-
-function PairsTable({ pairs, unit }: { pairs: readonly Pair[]; unit: Unit }) {
+/** PairsTable has the numbers of the picture, build by build: folded on a screen, in full on paper. */
+export function PairsTable({ pairs, unit }: Pick<PredictedMeasuredProps, "pairs" | "unit">) {
+  const printing = usePrinting(true);
   const number = (r: Ranged) => withEnds(r.value, r, unit, finest);
   return (
-    <Ledger>
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">Build</th>
-            <th scope="col">Predicted</th>
-            <th scope="col">Measured</th>
-            <th scope="col">Counts</th>
-          </tr>
-        </thead>
-        <tbody>
-          {pairs.map((p) => (
-            <tr key={p.id}>
-              <th scope="row">
-                {p.href ? <a href={p.href}>{p.tag}</a> : p.tag}
-                {p.title ? ` ${p.title}` : ""}
-              </th>
-              <td data-of="Predicted">{number(p.predicted)}</td>
-              <td data-of="Measured">{number(p.measured)}</td>
-              <td data-of="Counts">
-                {p.counts}
-                {p.because ? `: ${p.because}` : ""}
-              </td>
+    <details class="fold pairs-table" open={printing}>
+      <summary>The same values as a table</summary>
+      <Ledger>
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">Machine</th>
+              <th scope="col">Predicted</th>
+              <th scope="col">Measured</th>
+              <th scope="col">Counts</th>
             </tr>
-          ))}
-        </tbody>
-      </table>
-    </Ledger>
+          </thead>
+          <tbody>
+            {pairs.map((p) => (
+              <tr key={p.id}>
+                <th scope="row">
+                  {p.href ? <a href={p.href}>{p.tag}</a> : p.tag}
+                  {p.title ? ` ${p.title}` : ""}
+                </th>
+                <td data-of="Predicted">{number(p.predicted)}</td>
+                <td data-of="Measured">{number(p.measured)}</td>
+                <td data-of="Counts">
+                  {p.counts}
+                  {p.because ? `: ${p.because}` : ""}
+                </td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </Ledger>
+    </details>
   );
 }

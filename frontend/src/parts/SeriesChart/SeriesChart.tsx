@@ -1,7 +1,7 @@
 import { useId, useMemo, useRef, useState } from "preact/hooks";
 import type { Unit } from "../../units";
 import { Diagonals, Sample } from "../Plot/Key";
-import { textMeasure, useWidth } from "../Plot/measure";
+import { paperWidth, textMeasure, useWidth } from "../Plot/measure";
 import "../Plot/plot.css";
 import { layOut, type Layout } from "./layout";
 import { Dimension, Drawn, Gap, Hatched, Masks, Outliers, Scales, Whole, type Named } from "./Picture";
@@ -76,7 +76,7 @@ const keysSay = "Left and right arrows move, plus and minus change the size, Hom
 function Plot(props: PlotProps) {
   const { points, shown, unit, outliers, gaps, cutTo, steady } = props;
   const box = useRef<HTMLDivElement>(null);
-  const width = useWidth(box, true);
+  const width = useWidth(box, paperWidth);
   const id = useId().replaceAll(":", "");
   const { from, to } = shown.span;
   const l = useMemo(() => {
