@@ -57,7 +57,7 @@ function Facts({ instrument: i }: { instrument: Instrument }) {
     ["Finest division", i.resolution === null ? "not known" : show(i.resolution, unit)],
     ["How far it may be off", accuracy(i, units)],
     ["Calibrated", i.calibrated_on ? dayWords(i.calibrated_on) : "never, as far as the register knows"],
-    ["That counts", i.due_on ? `${i.interval_days} days, here until ${dayWords(i.due_on)}` : `${i.interval_days} days`],
+    ["A calibration counts for", i.due_on ? `${i.interval_days} days, this one until ${dayWords(i.due_on)}` : `${i.interval_days} days`],
     ["Note", i.note || "none"],
   ];
   return (

@@ -85,6 +85,9 @@ interface JudgingProps {
   fault: (field: string) => string | undefined;
 }
 
+/** isShut tells what is read with the valve shut: the figure of the sheet is none of it. */
+const isShut = (q: Measurable) => q.name === "highest_pressure_pa";
+
 /** Judging is one quantity: whether the run is judged by it, what is predicted, and narrower limits. */
 function Judging({ of: q, units, texts, set, fault }: JudgingProps) {
   const on = texts[`by-${q.name}`] === "yes";
@@ -98,8 +101,8 @@ function Judging({ of: q, units, texts, set, fault }: JudgingProps) {
         <span>
           <b>{titleOf(q)}</b>{" "}
           <span class="quiet">
-            {q.predicted === null ? "nothing is predicted" : `predicted ${write(q, q.predicted, units)}`}
-            {q.promised ? `, 95 %: ${writeBetween(q, q.low, q.high, units)}` : q.predicted === null ? "" : ", without an interval: nothing is promised, so it stays undecided unless you declare limits"}
+            {isShut(q) ? "predicted for the valve shut when the run is judged: the sheet is for the valve as drawn" : q.predicted === null ? "nothing is predicted" : `predicted ${write(q, q.predicted, units)}`}
+            {isShut(q) ? "" : q.promised ? `, 95 %: ${writeBetween(q, q.low, q.high, units)}` : q.predicted === null ? "" : ", without an interval: nothing is promised, so it stays undecided unless you declare limits"}
           </span>
         </span>
       </label>

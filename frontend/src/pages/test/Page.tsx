@@ -62,7 +62,7 @@ function Sheet({ at, test, member, followed, machine }: { at: TestAddress; test:
   const live = useSpoken(test);
   return (
     <>
-      <Strip test={test} stage={(current ?? first ?? test.items[0])?.stage ?? ""} cutSince={followed.cutSince} />
+      {test.ended === "passed" ? null : <Strip test={test} stage={(current ?? first ?? test.items[0])?.stage ?? ""} cutSince={followed.cutSince} />}
       <div class="test-sheet off-paper">
         <p>
           {test.title}, {test.short ? "the short list for a plain machine" : "in full"}, begun {when(test.started_at)} by {test.started_by.name} for version {test.build_version} of the machine, revision {test.letter}.
