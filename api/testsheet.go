@@ -103,6 +103,14 @@ type testItem struct {
 	Signed       []testSignature `json:"signed"`
 	MaySign      []maySign       `json:"may_sign"`
 	Lacking      string          `json:"lacking"`
+	UsesUp       []usesUpAnswer  `json:"uses_up"`
+}
+
+// usesUpAnswer is a signature after which nobody is left for another one.
+type usesUpAnswer struct {
+	Role string           `json:"role"`
+	Who  domain.AccountID `json:"who"`
+	Text string           `json:"text"`
 }
 
 type testField struct {
@@ -183,7 +191,7 @@ func newTestItem(t domain.Test, task procedure.Task, state domain.ItemState, nam
 	a := testItem{
 		ID: task.ID, Stage: task.Stage, Point: task.Point, Title: task.Title, Do: task.Do, Why: task.Why, AfterFailure: task.AfterFailure(),
 		State: state.State.State, Text: state.Text, WaitsFor: state.WaitsFor, Lacks: state.Lacks, Lacking: state.Lacking,
-		Fields: []testField{}, Asks: []testAsk{}, Refused: []testEntry{}, Signed: []testSignature{}, MaySign: []maySign{},
+		Fields: []testField{}, Asks: []testAsk{}, Refused: []testEntry{}, Signed: []testSignature{}, MaySign: []maySign{}, UsesUp: []usesUpAnswer{},
 	}
 	var recorded procedure.Values
 	for _, e := range t.Entries {
@@ -212,6 +220,9 @@ func newTestItem(t domain.Test, task procedure.Task, state domain.ItemState, nam
 	}
 	for _, m := range state.May {
 		a.MaySign = append(a.MaySign, maySign{newSigner(m.Signer), m.Roles})
+	}
+	for _, u := range state.UsesUp {
+		a.UsesUp = append(a.UsesUp, usesUpAnswer{u.Role, u.Who.ID, u.Text})
 	}
 	return a
 }

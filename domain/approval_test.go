@@ -59,6 +59,34 @@ func TestWhatAProposalLacks(t *testing.T) {
 	require.Contains(t, domain.Approvals{}.Lacks(steward, 1), "two people")
 }
 
+// Whoever of a group with a steward and two members signs first, somebody else
+// can give the other signature: nobody is used up.
+func TestAFirstSignatureLeavesSomebodyForTheOther(t *testing.T) {
+	for members := 2; members <= 4; members++ {
+		for stewards := 1; stewards <= members; stewards++ {
+			access := func(i int) domain.Access {
+				a := domain.Access{Account: domain.AccountID(i), Roles: []domain.Role{domain.Member}}
+				if i <= stewards {
+					a.Roles = append(a.Roles, domain.Steward)
+				}
+				return a
+			}
+			for first := 1; first <= members; first++ {
+				role, err := domain.Approvals{}.RoleOf(access(first))
+				require.NoError(t, err)
+				signed := domain.Approvals{{Role: role, By: domain.Person{ID: domain.AccountID(first)}}}
+				left := 0
+				for next := 1; next <= members; next++ {
+					if _, err := signed.RoleOf(access(next)); err == nil {
+						left++
+					}
+				}
+				require.Positive(t, left, "%d of %d are stewards, and number %d has signed as %s", stewards, members, first, role)
+			}
+		}
+	}
+}
+
 // A proposal that something else has overtaken would undo that; it is dead.
 func TestStatesOfAProposal(t *testing.T) {
 	both := domain.Approvals{{Role: domain.ApprovalSteward}, {Role: domain.ApprovalSecond}}

@@ -152,6 +152,7 @@ type ItemState struct {
 	procedure.State
 	May     []MaySign
 	Lacking string // why nobody in the group can sign it; empty when somebody can, or nothing waits
+	UsesUp  []UsesUp
 }
 
 // MaySign is a member who could sign an item now, in these roles.
@@ -165,10 +166,11 @@ func (t Test) States() []ItemState {
 	sheet := t.Attempt()
 	states := []ItemState{}
 	for _, state := range sheet.States() {
-		s := ItemState{State: state, May: []MaySign{}}
+		s := ItemState{State: state, May: []MaySign{}, UsesUp: []UsesUp{}}
 		if state.State == procedure.Open || state.State == procedure.Signing {
 			s.May = t.maySign(sheet, state.Item)
 			s.Lacking = t.lacking(state, s.May)
+			s.UsesUp = t.usesUp(s.May)
 		}
 		states = append(states, s)
 	}

@@ -3719,6 +3719,14 @@ export interface components {
             }[];
             /** @description Why nobody in the group can sign it, and what would help; empty when somebody can. */
             lacking: string;
+            /** @description Signatures that are allowed, and after which nobody in the group is left for another one that the machine needs: to be said before. */
+            uses_up: {
+                role: components["schemas"]["TestRole"];
+                /** @description Of may_sign. */
+                who: number;
+                /** @description What nobody is left for, and what would help. */
+                text: string;
+            }[];
         };
         /**
          * @description One thing to record. In an entry a `confirm` is true, or with `ticks` their

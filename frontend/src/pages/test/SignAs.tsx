@@ -47,6 +47,13 @@ export function SignAs({ test, item, member, word, sign, fieldOf, of = "" }: Sig
           ))}
         </fieldset>
       ) : null}
+      {item.uses_up
+        .filter((u) => u.role === role)
+        .map((u) => (
+          <p class="warn" key={u.who}>
+            {u.text}
+          </p>
+        ))}
       <Sign
         key={role}
         name={`${item.id}${of}-sign`}

@@ -37,6 +37,7 @@ const item = (...fields: TestField[]): TestItem => ({
   signed: [],
   may_sign: [],
   lacking: "",
+  uses_up: [],
 });
 const values = (i: TestItem, texts: Record<string, string>, taken: Parameters<typeof valuesOf>[2] = []) => valuesOf(i, texts, taken);
 
