@@ -25,6 +25,20 @@ type Link struct {
 	Digest  digest.Sum
 	Before  digest.Sum
 	Sum     digest.Sum
+	About   LinkAbout // only in a page of the record; no part of what is signed
+}
+
+// LinkAbout is the thing that a link is about: its name, and what leads to it. What
+// does not belong to it is zero.
+type LinkAbout struct {
+	Title  string // of the design, machine or project; the name of a person or file
+	Design DesignID
+	Letter string
+	Build  BuildID
+	Test   int    // number of the test sheet
+	Item   string // of the test
+	Run    int    // its number
+	Number int64  // of proposed settings or sets, or of a version of the procedure
 }
 
 // signedTime is how a time is written where it is signed.

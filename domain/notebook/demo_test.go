@@ -168,6 +168,7 @@ func (b *bundle) tellsTheStory(t *testing.T) {
 	require.Equal(t, domain.TestPassed, tests.Items[0].Ended)
 	require.Equal(t, domain.TestFailed, tests.Items[1].Ended)
 	require.NotNil(t, tests.Items[1].Nonconformance.Closed)
+	b.requireRecordHolds(t)
 	head, err := b.VerifyRecord(ctx, nil)
 	require.NoError(t, err)
 	require.Greater(t, head.Number, int64(2*18), "the signatures of two short lists alone")

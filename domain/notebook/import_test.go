@@ -92,6 +92,7 @@ func TestProjectsComeThroughTheirArchive(t *testing.T) {
 		}
 		t.Logf("%s: %d bytes", p.Title, len(first))
 	}
+	to.requireRecordHolds(t)
 	head, err := to.VerifyRecord(ctx, nil)
 	require.NoError(t, err)
 	require.Greater(t, head.Number, int64(50), "what was signed elsewhere is in the record here")

@@ -253,6 +253,7 @@ func TestAnIncidentCountsUntilAStewardWhoDidNotBuildItSigns(t *testing.T) {
 	_, err = b.RestIncident(ctx, apart, rest)
 	require.NoError(t, err)
 	require.Empty(t, b.waiting(t, apart))
+	b.requireRecordHolds(t)
 	head, err := b.VerifyRecord(ctx, nil)
 	require.NoError(t, err)
 	require.Equal(t, int64(2), head.Number)

@@ -1,6 +1,7 @@
 package notebook_test
 
 import (
+	"bytes"
 	"fmt"
 	"slices"
 	"sync/atomic"
@@ -207,11 +208,34 @@ func (s *shed) waits(t testing.TB, who domain.Actor) (w domain.WaitingTests) {
 	return w
 }
 
-// requireRecordHolds verifies the whole record.
-func (s *shed) requireRecordHolds(t testing.TB) {
+// requireRecordHolds verifies the whole record, and that each link leads to what it
+// is about.
+func (b *bundle) requireRecordHolds(t testing.TB) {
 	t.Helper()
-	_, err := s.VerifyRecord(ctx, nil)
+	_, err := b.VerifyRecord(ctx, nil)
 	require.NoError(t, err)
+	links, err := b.Links(ctx, domain.Actor{}, domain.Page{Limit: 100})
+	require.NoError(t, err)
+	for _, l := range links {
+		about := l.About
+		of := map[domain.LinkKind]bool{ // those of people and the group
+			domain.LinkIssued: about.Design > 0 && about.Letter != "", domain.LinkOutcome: about.Design > 0 && about.Letter != "", domain.LinkEnded: about.Design > 0 && about.Letter != "",
+			domain.LinkTestStarted: about.Test > 0 && about.Build > 0, domain.LinkTestSigned: about.Test > 0 && about.Item != "",
+			domain.LinkNonconformance: about.Test > 0 && about.Item != "", domain.LinkNonconformanceClosed: about.Test > 0 && about.Item != "",
+			domain.LinkCertificate: about.Build > 0, domain.LinkCertificateEnded: about.Build > 0,
+			domain.LinkRunConfirmed: about.Build > 0 && about.Run > 0, domain.LinkRunSetAside: about.Build > 0 && about.Run > 0,
+			domain.LinkSetProposed: about.Number > 0, domain.LinkSetAdopted: about.Number > 0, domain.LinkSafetyProposed: about.Number > 0, domain.LinkSafetySigned: about.Number > 0,
+			domain.LinkTemplateProposed: about.Number > 0, domain.LinkTemplateSigned: about.Number > 0,
+		}
+		leads, known := of[l.Kind]
+		if !known {
+			leads = about.Title != "" || bytes.Contains(l.Body, []byte(`"settings_set"`))
+		}
+		require.True(t, leads, "link %d, %s: %+v", l.Number, l.Kind, about)
+		if l.Project != 0 {
+			require.NotEmpty(t, about.Title, "link %d, %s", l.Number, l.Kind)
+		}
+	}
 }
 
 // safety.md sections 7 and 10, from the first item to the certificate.

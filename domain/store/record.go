@@ -201,9 +201,13 @@ func (tx *Tx) links(condition string, args ...any) ([]domain.Link, error) {
 	return links, err
 }
 
-// Links returns a page of the record, newest first.
+// Links returns a page of the record, newest first, with what each link is about.
 func (tx *Tx) Links(page domain.Page) ([]domain.Link, error) {
-	return tx.links(newest("l.number", page), below(page))
+	links, err := tx.links(newest("l.number", page), below(page))
+	if err != nil {
+		return nil, err
+	}
+	return links, tx.tellAbout(links)
 }
 
 // verified is how many links are read at once.

@@ -4725,6 +4725,23 @@ export interface components {
             at: string;
             who: components["schemas"]["Person"];
             project: number | null;
+            /** @description The thing that it is about; what does not belong to it is left out. */
+            about: {
+                /** @description Of the design, machine or project; the name of a person or file; empty where a number names it. */
+                title: string;
+                design?: number;
+                /** @description Of the revision. */
+                letter?: string;
+                build?: number;
+                /** @description Number of the test sheet. */
+                test?: number;
+                /** @description Of the test sheet. */
+                item?: string;
+                /** @description Number of the run. */
+                run?: number;
+                /** @description Of proposed safety settings or coefficients, or the version of the procedure. */
+                number?: number;
+            };
             /** @description What was signed, as RFC 8785 writes it. */
             signed: string;
             /** @description SHA-256 of what was signed. */

@@ -4,7 +4,7 @@ import { Ledger } from "../../parts/Ledger/Ledger";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Pages } from "../../parts/Pages/Pages";
 import { when } from "../../words";
-import { kindWords } from "./words";
+import { aboutOf, kindWords } from "./words";
 import "./page.css";
 
 type Entry = Schema<"Link">;
@@ -49,12 +49,7 @@ function Links({ items }: { items: Entry[] }) {
               <td data-of="Who">{l.who.name}</td>
               <td data-of="What">
                 {kindWords(l.kind, l.signed)}
-                {l.project === null ? null : (
-                  <>
-                    {" "}
-                    (<Link href={`/projects/${l.project}`}>its project</Link>)
-                  </>
-                )}
+                <About of={l} />
               </td>
               <td data-of="Link">
                 <details>
@@ -75,5 +70,15 @@ function Links({ items }: { items: Entry[] }) {
         </tbody>
       </table>
     </Ledger>
+  );
+}
+
+/** About leads to what was signed. */
+function About({ of }: { of: Entry }) {
+  const about = aboutOf(of);
+  return about === null ? null : (
+    <>
+      : <Link href={about.href}>{about.text}</Link>
+    </>
   );
 }

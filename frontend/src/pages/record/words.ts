@@ -1,3 +1,7 @@
+import type { Schema } from "../../api/client";
+
+type Link = Schema<"Link">;
+
 const kinds: Record<string, string> = {
   act: "People or group",
   revision_issued: "A revision issued for its check",
@@ -38,4 +42,41 @@ export function kindWords(kind: string, signed = ""): string {
   const act = kind === "act" ? /"kind":"([a-z_]+)"/.exec(signed)?.[1] : undefined;
   const said = act === undefined ? kinds[kind] : acts[act];
   return said ?? (act ?? kind).replaceAll("_", " ");
+}
+
+/** aboutOf is the thing that was signed, in words, and the page where it is; null where that is nothing of its own. */
+export function aboutOf({ kind, project, about: a }: Pick<Link, "kind" | "project" | "about">): { text: string; href: string } | null {
+  const there = `/projects/${project}`;
+  if (project === null) {
+    return ofGroup(kind, a);
+  }
+  if (a.design !== undefined) {
+    return { text: `${a.title}, revision ${a.letter}`, href: `${there}/designs/${a.design}/check/${a.letter}` };
+  }
+  const build = `${there}/builds/${a.build}`;
+  if (a.test !== undefined) {
+    return { text: `${a.title}, test sheet ${a.test}${a.item ? `, ${a.item}` : ""}`, href: `${build}/tests/${a.test}` };
+  }
+  if (a.run !== undefined) {
+    return { text: `${a.title}, run ${a.run}`, href: `${build}/runs/${a.run}` };
+  }
+  if (kind === "incident_rest" || kind === "file_hide") {
+    return { text: a.title, href: a.build === undefined ? `${there}/log` : `${build}/log` };
+  }
+  return a.build === undefined ? { text: a.title, href: there } : { text: a.title, href: `${build}/certificate` };
+}
+
+function ofGroup(kind: string, a: Link["about"]): { text: string; href: string } | null {
+  switch (kind) {
+    case "set_proposed":
+    case "set_adopted":
+      return { text: `proposal ${a.number}`, href: `/evidence/sets/${a.number}` };
+    case "safety_proposed":
+    case "safety_signed":
+      return { text: `proposal ${a.number}`, href: "/group/safety" };
+    case "template_proposed":
+    case "template_signed":
+      return { text: `version ${a.number}`, href: `/group/procedure/${a.number}` };
+  }
+  return a.title === "" ? null : { text: a.title, href: "/group" };
 }
