@@ -104,6 +104,9 @@ func (c Certificate) At(now time.Time) CertificateState {
 			s.Reasons = append(s.Reasons, Lapse{code, text})
 		}
 	}
+	if slices.ContainsFunc(c.Since.Builders, func(b Person) bool { return b.ID == c.IssuedBy.ID }) {
+		s.Reasons = append(s.Reasons, Lapse{"issuer_is_builder", "The steward who issued it is among those who built the machine."})
+	}
 	for _, text := range c.Since.Exceeded {
 		s.Reasons = append(s.Reasons, Lapse{"limit_exceeded", "A limit of the group was tightened since its test. " + text})
 	}

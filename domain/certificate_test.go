@@ -16,10 +16,11 @@ func signedBy(role string, who domain.AccountID) domain.TestSignature {
 	return domain.TestSignature{Role: role, Who: domain.Person{ID: who}}
 }
 
-// certificate is one that holds: 1 built the machine, 2 was the second, 3 is competent.
+// certificate is one that holds: 1 built the machine, 2 was the second, 3 is
+// competent, 9 has issued it.
 func certificate() domain.Certificate {
 	return domain.Certificate{
-		BuildVersion: 1, Pressure: [32]byte{7}, Site: domain.SiteOf("below the mill", 0), IssuedAt: issued, ExpiresAt: issued.AddDate(0, 3, 0),
+		BuildVersion: 1, Pressure: [32]byte{7}, Site: domain.SiteOf("below the mill", 0), IssuedBy: domain.Person{ID: 9}, IssuedAt: issued, ExpiresAt: issued.AddDate(0, 3, 0),
 		Since: domain.Since{
 			Passed: true, Competent: true, Builders: []domain.Person{{ID: 1}},
 			Signed: []domain.TestSignature{signedBy(procedure.Builder, 1), signedBy(procedure.Second, 2), signedBy(procedure.Competent, 3)},
@@ -63,6 +64,7 @@ func TestWhyACertificateHoldsNoMore(t *testing.T) {
 			c.Since.Signed = append(c.Since.Signed, signedBy(procedure.Second, 4))
 			c.Since.Builders = append(c.Since.Builders, domain.Person{ID: 4})
 		}, month, []string{"witness_is_builder"}},
+		"who issued it built it":     {func(c *domain.Certificate) { c.Since.Builders = append(c.Since.Builders, domain.Person{ID: 9}) }, month, []string{"issuer_is_builder"}},
 		"the competent one built it": {func(c *domain.Certificate) { c.Since.Builders = append(c.Since.Builders, domain.Person{ID: 3}) }, month, []string{"competent_is_builder"}},
 		"a later one":                {func(c *domain.Certificate) { c.Since.Superseded = true }, month, []string{"superseded"}},
 		"everything": {func(c *domain.Certificate) {

@@ -167,7 +167,7 @@ func (t Test) mayRecord(c RecordItem, signer Signer, now time.Time) *Error {
 		return refused
 	}
 	if c.Paper != nil {
-		if why := t.latePaper(c.Paper.At, now); why != nil {
+		if why := t.wrongPaper(c.Item, c.Paper.At, now); why != nil {
 			return why
 		}
 	}
@@ -192,27 +192,12 @@ func (t Test) MaySign(e TestEntry, role string, signer Signer, now time.Time) Ju
 		refused = testRefused("test-refused", "This entry does not count: it was refused, or ended the test. Sign the one that counts.")
 	}
 	if refused == nil && e.Paper != nil {
-		refused = t.latePaper(e.Paper.At, now)
+		refused = t.wrongPaper(e.Item, e.Paper.At, now)
 	}
 	if refused != nil {
 		return attempt(refused)
 	}
 	return Judged{Outcome: procedure.Met}
-}
-
-// paperCounts is how long a signed paper may wait.
-const paperCounts = 24 * time.Hour
-
-func (t Test) latePaper(at, now time.Time) *Error {
-	switch {
-	case at.After(now.Add(tolerance)):
-		return testRefused("paper-late", "The time on the paper is still to come. Type it as it stands there.")
-	case at.Before(t.StartedAt):
-		return testRefused("paper-late", "The time on the paper is before this test sheet was begun. It belongs to another one.")
-	case now.Sub(at) > paperCounts:
-		return testRefused("paper-late", fmt.Sprintf("A paper is entered within 24 hours; this one was signed %.0f hours ago. The item has to be done again, and signed by the same roles.", now.Sub(at).Hours()))
-	}
-	return nil
 }
 
 func refusal(r *procedure.Refusal) *Error {

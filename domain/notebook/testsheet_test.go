@@ -493,6 +493,41 @@ func TestPaperIsEnteredWithinADay(t *testing.T) {
 	s.requireRecordHolds(t)
 }
 
+// Nothing after a hold point is signed before it is, on paper either: a paper that
+// says so is refused, in the database too. Watches may differ by ten minutes.
+func TestAPaperIsNoOlderThanTheHoldPointsBeforeIt(t *testing.T) {
+	t.Parallel()
+	s := inShed(t)
+	test := s.begin(t)
+	s.clock.forward(2 * time.Hour)
+	test = s.until(t, test, "P02")
+	held := s.clock.now()
+	s.clock.forward(time.Hour)
+	paper := s.record(test, "P02", "second", s.good(t, test, "P02"))
+	from := func(at time.Time) domain.RecordItem {
+		c := paper
+		c.Key, c.Paper = s.key(), &domain.Paper{At: at, File: int64(s.photo.ID)}
+		return c
+	}
+	_, _, err := s.RecordItem(ctx, s.petra, from(held.Add(-20*time.Minute)))
+	e := requireCode(t, "paper-late", err)
+	require.Contains(t, e.Message, "before P01 was signed, and that is a hold point")
+	early := s.record(test, "P05", "builder", s.good(t, test, "P05"))
+	early.Paper = &domain.Paper{At: held.Add(-20 * time.Minute), File: int64(s.photo.ID)}
+	_, _, err = s.RecordItem(ctx, s.petra, early)
+	require.NoError(t, err, "a review point may be signed early")
+	_, _, err = s.RecordItem(ctx, s.petra, from(held.Add(-5*time.Minute)))
+	require.NoError(t, err)
+	late := s.record(test, "P03", "builder", s.good(t, test, "P03"))
+	late.Paper = &domain.Paper{At: s.clock.now().Add(5 * time.Minute), File: int64(s.photo.ID)}
+	_, _, err = s.RecordItem(ctx, s.petra, late)
+	require.NoError(t, err, "the watch is ahead")
+	number := fmt.Sprint(test.ID)
+	s.violates(t, "test_entries_after_hold", copied("test_entries", "sheet_id = "+number+" AND item = 'P02' AND outcome = 'met'",
+		map[string]string{"item": "'P03'", "client_key": "'forged-0001'", "paper_at": "paper_at - interval '30 minutes'"}))
+	s.requireRecordHolds(t)
+}
+
 // A changed machine takes no more signatures but to let the pressure go.
 func TestAChangedMachineIsNotTestedOn(t *testing.T) {
 	t.Parallel()

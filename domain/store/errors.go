@@ -625,6 +625,7 @@ var constraints = map[string]domain.Error{
 	"test_entries_outcome_why_check":         defect,
 	"test_entries_paper_at_paper_file_check": defect,
 	"test_entries_pictured":                  defect,
+	"test_entries_after_hold":                defect,
 	"test_entries_recorded_check":            defect,
 	"test_entries_role_check":                defect,
 	"test_entries_sent_by_client_key_key":    defect,

@@ -15,7 +15,7 @@ import (
 )
 
 // SchemaVersion is the newest migration that this code was written for.
-const SchemaVersion = 20
+const SchemaVersion = 21
 
 // DB is the database of one installation.
 type DB struct{ gorm *gorm.DB }
