@@ -697,6 +697,48 @@ func TestAGaugeFoundWrongBeforeCountsNot(t *testing.T) {
 	require.True(t, s.now(t).Valid)
 }
 
+// A gauge is used until the test has ended: one that went wrong after it was chosen,
+// and before the last reading, counts against the test.
+func TestAGaugeThatWentWrongWhileTheTestWentOn(t *testing.T) {
+	t.Parallel()
+	s := inShed(t)
+	test := s.until(t, s.begin(t), "P09") // the gauge is P08
+	s.clock.forward(24 * time.Hour)
+	keeper := s.db.Person(t, "Runa Holt", domain.Keeper)
+	today := s.clock.now().UTC().Truncate(24 * time.Hour)
+	_, _, _, err := s.RecordInstrumentAct(ctx, keeper, domain.RecordInstrumentAct{Instrument: s.gauge.ID, Kind: domain.InstrumentWrong, On: today, Text: "It was dropped this morning.", Key: s.key()})
+	require.NoError(t, err)
+	s.clock.forward(24 * time.Hour)
+	test = s.until(t, test, "")
+	require.Equal(t, domain.TestPassed, test.Ended)
+	_, _, err = s.issue(test, s.wen)
+	e := requireCode(t, "certificate-refused", err)
+	require.Contains(t, e.Message, "It was dropped this morning.")
+}
+
+// Spec 10: removing a person does not remove their signature. Nor does what the
+// register says of a gauge later change what was signed.
+func TestWhoLeavesKeepsTheirSignature(t *testing.T) {
+	t.Parallel()
+	s := inShed(t)
+	test, _ := s.certified(t)
+	keeper := s.db.Person(t, "Runa Holt", domain.Keeper)
+	require.NoError(t, s.CloseAccount(ctx, keeper, s.tomasz.Account))
+	require.NoError(t, s.CloseAccount(ctx, keeper, s.wen.Account))
+	coarse := 4.0
+	facts := s.gauge.InstrumentFacts
+	facts.ClassPct = &coarse
+	_, _, err := s.CorrectInstrument(ctx, keeper, domain.CorrectInstrument{Instrument: s.gauge.ID, Version: s.gauge.Version, Facts: facts})
+	require.NoError(t, err)
+	require.True(t, s.now(t).Valid)
+	again, err := s.Test(ctx, s.petra, ref(test))
+	require.NoError(t, err)
+	require.Equal(t, test.Attempt().Recorded(), again.Attempt().Recorded())
+	_, _, err = s.RecordItem(ctx, s.petra, s.record(test, "D02", "second", s.good(t, test, "D02")))
+	require.Equal(t, domain.NotFound, domain.KindOf(err), "who left signs nothing more: %v", err)
+	s.requireRecordHolds(t)
+}
+
 // Signing for pressure takes three people: who was the second issues nothing.
 func TestTheSecondIssuesNoCertificate(t *testing.T) {
 	t.Parallel()

@@ -231,7 +231,8 @@ func (tx *Tx) buildersOf(builds []int64) (map[domain.BuildID][]domain.Person, er
 }
 
 // wrongGauges says which instruments of test sheets were found wrong after they
-// were used there, since a day that is not later than that use.
+// were chosen there, since a day that is not later than the end of the test: until
+// then they were read.
 func (tx *Tx) wrongGauges(sheets []int64) (map[int64][]string, error) {
 	type wrongRow struct {
 		Sheet int64     `gorm:"column:sheet_id"`
@@ -244,10 +245,12 @@ func (tx *Tx) wrongGauges(sheets []int64) (map[int64][]string, error) {
 		return nil, err
 	}
 	rows, err := all[wrongRow](tx, `SELECT DISTINCT u.sheet_id, i.name, x.day, x.text FROM (
-			SELECT e.sheet_id, e.at, (f.value -> 'instrument')::bigint AS instrument_id FROM test_entries e, jsonb_each(e.recorded) f
+			SELECT e.sheet_id, e.at, s.ended_at, (f.value -> 'instrument')::bigint AS instrument_id
+			FROM test_entries e JOIN test_sheets s ON s.id = e.sheet_id, jsonb_each(e.recorded) f
 			WHERE e.sheet_id IN ? AND e.outcome = 'met' AND jsonb_typeof(f.value -> 'instrument') = 'number') u
 		JOIN instruments i ON i.id = u.instrument_id
-		JOIN instrument_acts x ON x.instrument_id = i.id AND x.kind = 'found_wrong' AND x.at >= u.at AND x.day <= (u.at AT TIME ZONE ?)::date
+		JOIN instrument_acts x ON x.instrument_id = i.id AND x.kind = 'found_wrong' AND x.at >= u.at
+			AND x.day <= (coalesce(u.ended_at, x.at) AT TIME ZONE ?)::date
 		ORDER BY u.sheet_id, x.day, i.name`, sheets, zone)
 	of := map[int64][]string{}
 	for _, r := range rows {
