@@ -1,6 +1,6 @@
 import { expect, test, type Page } from "@playwright/test";
 import { expectFit, expectHandSized, petra, tomasz } from "./support";
-import { bram, builtPlain, code, drawnPlain, enters, fills, signs, wanda, type Built, type Item, type Sheet } from "./tested";
+import { bram, builtPlain, code, drawnPlain, enters, fills, photo, signs, wanda, type Built, type Item, type Sheet } from "./tested";
 
 /** begun begins a test sheet past the pages, and answers where it is. */
 async function begun(built: Built): Promise<string> {
@@ -126,7 +126,62 @@ test("four people take a machine from its draft to the certificate on their phon
   await steward.page.getByRole("button", { name: "Revoke it for good" }).click();
   await expect(steward.page.getByText("It does not count: the machine must not be under pressure.")).toBeVisible();
   await expect(steward.page.getByText("The drum was dropped.")).toBeVisible();
+
+  // Its crew finds the design dangerous: the machine and its certificate say so too.
+  await builder.page.goto(`${built.project}/designs/${built.design}/check/A`);
+  await builder.page.getByRole("button", { name: "Withdraw it" }).click();
+  await builder.page.getByLabel("Why it must not be built").fill("The drum rusts from inside.");
+  await builder.page.getByRole("button", { name: "Withdraw it for good" }).click();
+  await expect(builder.page.getByText("“The drum rusts from inside.”").first()).toBeVisible();
+  await expectFit(builder.page);
+  await builder.page.goto(`${machine}/certificate`);
+  await expect(builder.page.getByText("Revision A, from which the machine is made, was withdrawn: it must not be put under pressure.").first()).toBeVisible();
+  await expect(builder.page.getByText("The drum was dropped.")).toBeVisible();
+  await builder.page.goto(machine);
+  await expect(builder.page.getByText(/Revision A.* was withdrawn/).first()).toBeVisible();
 });
+
+test("items that were signed on paper are entered with its photograph, and one that can’t be met ends the test", async ({ browser, baseURL }) => {
+  const built = await builtPlain(baseURL);
+  const path = await begun(built);
+  const { page } = await enters(browser, tomasz);
+  await page.goto(path);
+  const box = page.locator("#item-B01");
+  await fills(page, itemOf(await sheetOf(built, path), "B01"));
+  await box.getByRole("button", { name: "It was signed on paper" }).click();
+  await box.getByLabel(/^Signing code of/).fill(code);
+  await box.getByRole("button", { name: "Sign what the paper says" }).click();
+  await expect(box.getByText("Photograph the signed paper.").first()).toBeVisible();
+  const late = new Date(Date.now() - 2 * 3_600_000);
+  await box.getByLabel("Day and time on the paper").fill(onPaper(late));
+  await page.locator("#B01-paper").setInputFiles(photo);
+  await expect(box.getByText("sent", { exact: true }).last()).toBeVisible();
+  await box.getByLabel(/^Signing code of/).fill(code);
+  await box.getByRole("button", { name: "Sign what the paper says" }).click();
+  await expect(box.getByText(/before this test sheet was begun/).first()).toBeVisible();
+  await box.getByLabel("Day and time on the paper").fill(onPaper(new Date()));
+  await expectFit(page);
+  await box.getByLabel(/^Signing code of/).fill(code);
+  await box.getByRole("button", { name: "Sign what the paper says" }).click();
+  await expect(box.locator(".item-line")).toContainText("met");
+  await box.locator(".item-line").click();
+  await expect(box.getByText(/From paper, signed/)).toBeVisible();
+
+  const next = page.locator("#item-B02");
+  if ((await next.locator(".item-line").getAttribute("aria-expanded")) === "false") {
+    await next.locator(".item-line").click();
+  }
+  await next.getByRole("button", { name: "It can’t be met" }).click();
+  await expectFit(page);
+  await next.getByLabel("Why it can’t be met").fill("The water supplier does not allow it.");
+  await next.getByLabel(/^Signing code of/).fill(code);
+  await next.getByRole("button", { name: "Sign, and end this test" }).click();
+  await expect(page.getByRole("region", { name: "What failed" })).toContainText("The water supplier does not allow it.");
+  expect((await sheetOf(built, path)).ended).toBe("failed");
+});
+
+/** onPaper writes a time as a field for day and time takes it. */
+const onPaper = (at: Date) => new Date(at.getTime() - at.getTimezoneOffset() * 60_000).toISOString().slice(0, 16);
 
 test("a reading outside its limits is asked once more, ends the test, and is closed by a steward", async ({ browser, baseURL }) => {
   test.setTimeout(150_000);

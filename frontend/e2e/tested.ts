@@ -135,7 +135,7 @@ function within(f: Field, entry: number): string {
   return String((e.above_low ? e.high : e.low) ?? e.high ?? 1);
 }
 
-const photo = { name: "seen.png", mimeType: "image/png", buffer: Buffer.from("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg==", "base64") };
+export const photo = { name: "seen.png", mimeType: "image/png", buffer: Buffer.from("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg==", "base64") };
 
 /** fills types, ticks and takes all that an open item asks; readings by name may be given. */
 export async function fills(page: Page, item: Item, readings: Record<string, string> = {}): Promise<void> {
