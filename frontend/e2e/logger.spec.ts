@@ -150,9 +150,13 @@ test("a logger's file goes to a run from a phone, cut off in the middle; a part 
   await expect(page.locator(".verdict .loud")).toHaveText((done.outcome ?? "").replaceAll("_", " "));
 });
 
-test("a logger is made with a token that is shown once and opens one door, and is revoked", async ({ browser, baseURL }) => {
+test("a logger is made with a token that is shown once and opens one door, and is revoked; what it sent is taken as a reading", async ({ browser, baseURL }) => {
   const crew = await demoMember(baseURL, petra);
   const machine = await certified(crew);
+  await crew.post(`${machine}/runs`, { title: title("Sent by itself"), required: ["delivery_pressure_pa"], client_key: title("run").replaceAll(" ", "-") });
+  const { items } = await crew.get<{ items: { number: number }[] }>(`${machine}/runs`);
+  const run = `${machine}/runs/${items[0]?.number ?? 0}`;
+  await crew.post(`${run}/points`, { name: "As drawn", setting: "as_drawn", client_key: "point-000002" });
   const { page } = await enters(browser, petra);
   await page.goto(machine);
   await page.getByRole("link", { name: "Its loggers" }).click();
@@ -168,12 +172,15 @@ test("a logger is made with a token that is shown once and opens one door, and i
   const [head = "", body = ""] = (request ?? "").split("\n\n");
   const token = /Bearer (.+)/.exec(head)?.[1] ?? "";
   const [method = "", path = ""] = head.split(" ");
-  const send = (at: string) => fetch(new URL(at, baseURL), { method, headers: { Authorization: `Bearer ${token}`, "Content-Type": "application/json" }, body });
+  const send = (at: string, text = body) => fetch(new URL(at, baseURL), { method, headers: { Authorization: `Bearer ${token}`, "Content-Type": "application/json" }, body: text });
   const kept = await send(path);
   expect(kept.status, await kept.clone().text()).toBe(201);
   expect(await kept.json()).toMatchObject({ kept: 4, missing: 1 }); // two rows of two, one null
   expect((await send(path)).status).toBe(200);
   expect((await send(`/api/v1${machine}/loggers`)).status).toBe(401);
+  const begun = Date.now();
+  const more = Array.from({ length: 200 }, (_, i) => [new Date(begun + 60_000 + i * 1000).toISOString(), Number(pressureAt(i + 6000, 40)) / 100, null]);
+  expect((await send(path, JSON.stringify({ client_key: "batch-000002", channels: [{ name: "tank", unit: "bar g" }, { name: "air", unit: "°C" }], rows: more }))).status).toBe(201);
 
   await page.reload();
   await expect(page.getByText("It is shown this once.")).toHaveCount(0);
@@ -183,4 +190,22 @@ test("a logger is made with a token that is shown once and opens one door, and i
   await page.getByRole("button", { name: "Revoke it for good" }).click();
   await expect(page.getByRole("listitem").filter({ hasText: name })).toContainText("may send no more");
   expect((await send(path)).status).toBe(401);
+
+  // What it sent stands in the run that was open, also now that it may send no more.
+  await page.goto(`${run}/files`);
+  await expect(page.getByRole("listitem").filter({ hasText: name })).toContainText("Sent: tank, air.");
+  await expectFit(page);
+  await page.getByRole("link", { name }).click();
+  await expect(page.getByRole("listitem").filter({ hasText: "tank" })).toContainText("in bar g, gauge: 202 values"); // two of the first, 200 of the second
+  await expect(page.getByRole("region", { name: "The numbers of tank" })).toBeVisible();
+  await expectHandSized(page);
+  await page.getByRole("button", { name: "In: half as long" }).click();
+  await page.getByRole("button", { name: "Take the part that is shown as a reading …" }).click();
+  await page.getByRole("group", { name: "tank", exact: true }).getByLabel("What it measures").selectOption({ label: "Nothing of the run: only look whether it is steady" });
+  await page.getByRole("button", { name: "Take it as a reading" }).click();
+  await expect(page.getByText("Taken. It stands with its point on the page of the run.")).toBeVisible();
+  await expectFit(page);
+  await page.goto(run);
+  await page.getByRole("region", { name: "From loggers" }).getByRole("link", { name: "what a logger sent" }).click();
+  await expect(page.getByRole("heading", { name, level: 1 })).toBeVisible();
 });
