@@ -35,21 +35,36 @@ func (r *SentInRun) Found(s logger.Series) {
 	if len(s.Time) > 0 {
 		r.Start = &s.Start
 	}
-	for i, c := range s.Channels {
-		fact := SentChannel{
-			Name: c.Name, Unit: c.Unit, Kind: kindOf(c.Unit), Counted: c.Counted, FileUnit: c.FileUnit, MedianStep: logger.MedianStep(s.Of(c.Name).Time),
-		}
-		for row, x := range s.Channels[i].Values {
-			if math.IsNaN(x) {
-				continue
-			}
-			at := s.Start.Add(time.Duration(s.Time[row] * float64(time.Second)))
-			if fact.Count == 0 {
-				fact.First = &at
-			}
-			fact.Count++
-			fact.Last = &at
-		}
-		r.Channels = append(r.Channels, fact)
+	for _, c := range s.Channels {
+		r.Channels = append(r.Channels, newSentChannel(s, c))
 	}
+}
+
+func newSentChannel(s logger.Series, c logger.Channel) SentChannel {
+	fact := SentChannel{Name: c.Name, Unit: c.Unit, Kind: kindOf(c.Unit), Counted: c.Counted, FileUnit: c.FileUnit}
+	var sent []float64
+	first, last := 0, 0 // rows
+	for row, x := range c.Values {
+		if c.SentAt(row) {
+			sent = append(sent, s.Time[row])
+		}
+		if math.IsNaN(x) {
+			continue
+		}
+		if fact.Count == 0 {
+			first = row
+		}
+		fact.Count, last = fact.Count+1, row
+	}
+	fact.MedianStep = logger.MedianStep(sent)
+	if fact.Count > 0 {
+		fact.First, fact.Last = momentOf(s, first), momentOf(s, last)
+	}
+	return fact
+}
+
+// momentOf is when a row was.
+func momentOf(s logger.Series, row int) *time.Time {
+	at := s.Start.Add(time.Duration(s.Time[row] * float64(time.Second)))
+	return &at
 }

@@ -24,6 +24,10 @@ type Channel struct {
 	Sent     []bool // the rows for which there was a sample, also one without a value; nil: all of them
 }
 
+// SentAt tells whether there was a sample of the channel for a row, also one
+// without a value.
+func (c *Channel) SentAt(row int) bool { return c.Sent == nil || c.Sent[row] }
+
 // Window is a run of rows of a series: From is in, To is not.
 type Window struct{ From, To int }
 
@@ -43,11 +47,15 @@ func (s Series) Between(from, to float64) Window {
 // Of returns the rows for which there was a sample of one of the channels: those
 // of channels that came at other times are no gaps of theirs.
 func (s Series) Of(channels ...string) Series {
+	var named []Channel
+	for _, c := range s.Channels {
+		if slices.Contains(channels, c.Name) {
+			named = append(named, c)
+		}
+	}
 	rows := make([]int32, 0, len(s.Time))
 	for row := range s.Time {
-		if slices.ContainsFunc(s.Channels, func(c Channel) bool {
-			return (c.Sent == nil || c.Sent[row]) && slices.Contains(channels, c.Name)
-		}) {
+		if slices.ContainsFunc(named, func(c Channel) bool { return c.SentAt(row) }) {
 			rows = append(rows, int32(row)) //nolint:gosec // rows are at most MostRows
 		}
 	}
