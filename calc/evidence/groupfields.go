@@ -95,7 +95,7 @@ var calibration = calc.New(calc.Description{
 	}, coverageFields("0.5", "0.8", "0.95")...),
 		calc.Gives("/z_mean", "", "bias, in standard deviations of the prediction", "mean of z = Φ⁻¹(PIT)", transform, "/records"),
 		calc.Gives("/z_mean_ci", "", "its interval, 95 %", "mean ± t·s/√n", transform, "/z_mean", "/z_sd", "/n").As(calc.Numbers),
-		calc.Gives("/z_sd", "", "spread: above 1 the intervals are too narrow, below too wide", "standard deviation s of z", transform, "/records"),
+		calc.Gives("/z_sd", "", "spread: above 1 the intervals are too narrow, below 1 too wide, or the builds err alike", "standard deviation s of z", transform, "/records"),
 		calc.Gives("/z_sd_ci", "", "its interval, 95 %", "s·√((n − 1)/χ²)", transform, "/z_sd", "/n").As(calc.Numbers),
 		calc.Gives("/ks", "", "largest distance from an even spread, from ten builds", "D", evenness, "/records"),
 		calc.Gives("/ks_p", "", "probability of such a distance or more, if predictions are as uncertain as they say", "exact, two-sided", evenness, "/ks", "/n"),

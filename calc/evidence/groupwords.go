@@ -20,9 +20,9 @@ func (c Coverage) Words(level float64) string {
 	case c.Consistent:
 		return fmt.Sprintf("Of n = %d, %d were inside: %s coverage is known only to be %s to %s.", c.N, c.K, percent(level), points(c.Lower), percent(c.Upper))
 	case c.Upper < level:
-		return fmt.Sprintf("Of n = %d, only %d were inside: coverage is %s to %s, not the %s that was said. The intervals are too narrow.", c.N, c.K, points(c.Lower), percent(c.Upper), percent(level))
+		return fmt.Sprintf("Of n = %d, only %d were inside: coverage is %s to %s, not the %s that was said. The intervals are too narrow, or lie to one side of what is measured.", c.N, c.K, points(c.Lower), percent(c.Upper), percent(level))
 	}
-	return fmt.Sprintf("Of n = %d, %d were inside: coverage is %s to %s, more than the %s that was said. The intervals are wider than they need be.", c.N, c.K, points(c.Lower), percent(c.Upper), percent(level))
+	return fmt.Sprintf("Of n = %d, %d were inside: coverage is %s to %s, more than the %s that was said. The intervals are wider than they need be, or these builds err alike.", c.N, c.K, points(c.Lower), percent(c.Upper), percent(level))
 }
 
 // Words says what a group of builds tells of its predictions. aside is how many
@@ -63,9 +63,9 @@ func (out CalibrationOut) width() string {
 	case low > 1:
 		return fmt.Sprintf("The intervals are too narrow: measured values scatter %.1f times as far as was said (%.1f to %.1f).", *out.ZSD, low, high)
 	case high < 1:
-		return fmt.Sprintf("The intervals are too wide: measured values scatter %.1f times as far as was said (%.1f to %.1f).", *out.ZSD, low, high)
+		return fmt.Sprintf("From build to build measured values scatter %.1f times as far as the intervals allow (%.1f to %.1f): these are wider than they need be, or these builds err alike, as those with the same coefficients do.", *out.ZSD, low, high)
 	}
-	return "The width of the intervals agrees with what was measured."
+	return "The width of the intervals agrees with how measured values scatter."
 }
 
 // Words says how a quantity, as "pressures", comes out, where the values were
@@ -85,9 +85,19 @@ func (out RandomEffectsOut) Words(quantity string) string {
 	}
 	scatter := "; from build to build no scatter can be told beyond that of the measurement."
 	if out.Tau2 > 0 {
-		scatter = fmt.Sprintf("; from build to build they scatter by %s %%.", finely(out.Tau))
+		scatter = fmt.Sprintf("; from build to build they scatter by %s.", scatterOf(out.Tau))
 	}
 	return come + within + scatter
+}
+
+// scatterOf writes a standard deviation of ln(measured/predicted): as a share
+// where up and down are alike, else as a factor.
+func scatterOf(tau float64) string {
+	const alike = 0.2 // e^0.2 is 22 % up, and 18 % down
+	if tau > alike {
+		return fmt.Sprintf("a factor of %.2g", math.Exp(tau))
+	}
+	return finely(tau) + " %"
 }
 
 // finely is the number of percent: whole ones, and below one to a digit, so that

@@ -176,7 +176,7 @@ func TestWordsOfCoverage(t *testing.T) {
 	lower, upper := evidence.WilsonInterval(8, 8, 0.95)
 	require.Equal(t, "With n = 8 and all inside, 95 % coverage is known only to be ≥ 68 %.", evidence.Coverage{K: 8, N: 8, Lower: lower, Upper: upper, Consistent: true}.Words(0.95))
 	lower, upper = evidence.WilsonInterval(15, 148, 0.95) // Newcombe 1998: 0.0624 to 0.1605
-	require.Equal(t, "Of n = 148, only 15 were inside: coverage is 6 to 16 %, not the 95 % that was said. The intervals are too narrow.",
+	require.Equal(t, "Of n = 148, only 15 were inside: coverage is 6 to 16 %, not the 95 % that was said. The intervals are too narrow, or lie to one side of what is measured.",
 		evidence.Coverage{K: 15, N: 148, Lower: lower, Upper: upper}.Words(0.95))
 	words := func(pits ...float64) string {
 		in := evidence.CalibrationIn{}
@@ -190,7 +190,11 @@ func TestWordsOfCoverage(t *testing.T) {
 	require.Contains(t, words(0.99, 0.98, 0.97, 0.985, 0.99), "standard uncertainties of the prediction above it.")
 	require.Contains(t, words(0.01, 0.02, 0.03, 0.015, 0.01), "standard uncertainties of the prediction below it.")
 	require.Contains(t, words(0.001, 0.999, 0.002, 0.998, 0.001, 0.999, 0.999, 0.001), "too narrow")
-	require.Contains(t, words(0.5, 0.51, 0.49, 0.5, 0.51, 0.49), "too wide")
+	require.Contains(t, words(0.5, 0.51, 0.49, 0.5, 0.51, 0.49), "wider than they need be, or these builds err alike")
+	// 1.2 standard uncertainties to one side, with a scatter as was said: too narrow is not what they are.
+	off := words(0.01, 0.02, 0.04, 0.08, 0.12, 0.2, 0.3)
+	require.Contains(t, off, "below it")
+	require.NotContains(t, off, "too narrow:")
 	require.Contains(t, words(0.05, 0.15, 0.25, 0.35, 0.45, 0.55, 0.65, 0.75, 0.85, 0.95), "as evenly as chance would have it")
 }
 
@@ -204,6 +208,8 @@ func TestWordsOfScatter(t *testing.T) {
 	require.Equal(t, "Pressures come out as predicted, as far as can be told (−7 to 1 %); from build to build no scatter can be told beyond that of the measurement.", out.Words("pressures"))
 	out.Interval, out.Tau, out.Tau2 = []float64{math.Log(0.9992), math.Log(1.0004)}, 0.004, 0.004*0.004
 	require.Equal(t, "Pressures come out as predicted, as far as can be told (−0.08 to 0.04 %); from build to build they scatter by 0.4 %.", out.Words("pressures"), "little is not nothing")
+	out.Tau, out.Tau2 = math.Log(1.48), math.Pow(math.Log(1.48), 2)
+	require.Contains(t, out.Words("pressures"), "from build to build they scatter by a factor of 1.5.", "39 % up are not 39 % down")
 	out.K = 2
 	require.Contains(t, out.Words("pressures"), "too few builds")
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"leat/calc/evidence"
 	"leat/calc/trompe"
@@ -126,8 +127,8 @@ func (l *learning) scored() string {
 		return "No build can be left out: there are too few."
 	}
 	d, half := evidence.PairedDifference(fresh, current)
-	return fmt.Sprintf("Each build predicted by the others scores %.2f %% of its values on average, by set %s %.2f %% (less is better). Difference %+.2f ± %.2f %%; it may not be above 0.",
-		100*mean(fresh), l.proposal.Current, 100*mean(current), 100*d, 100*half)
+	return fmt.Sprintf("Each build predicted by the others scores %.2f %% of its values on average, by set %s %.2f %% (less is better). The difference is %s ± %.2f %% (95 %%); the middle of it may not be above 0.",
+		100*mean(fresh), l.proposal.Current, 100*mean(current), strings.Replace(fmt.Sprintf("%+.2f", 100*d), "-", "−", 1), 100*half)
 }
 
 // inRange tells whether all coefficients lie within what their input may hold.

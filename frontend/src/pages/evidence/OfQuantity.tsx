@@ -4,7 +4,7 @@ import type { Units } from "../../system";
 import { tagName } from "../build/states";
 import { CoverageTable } from "./Coverage";
 import type { EvidenceRun, Group, Quantity } from "./fetch";
-import { count, kindTitle, leadOf, pairsOf, pathOf, sayUntried, titleOf, unitOf, wordsOf } from "./words";
+import { count, kindTitle, leadOf, pairsOf, pathOf, sayUntried, headingOf, unitOf, wordsOf } from "./words";
 
 interface OfProps {
   quantity: Quantity;
@@ -14,7 +14,7 @@ interface OfProps {
 
 /** OfQuantity is what was found of one quantity: all machines, then each kind where there are several. */
 export function OfQuantity({ quantity: q, runs, units }: OfProps) {
-  const title = titleOf(q.name);
+  const title = headingOf(q.name);
   return (
     <section class="of-quantity" aria-labelledby={`of-${q.name}`}>
       <h2 id={`of-${q.name}`}>{title}</h2>

@@ -92,15 +92,15 @@ function HowToRead() {
       <dl class="meanings">
         <dt>One value of each machine</dt>
         <dd>
-          counts for a quantity, so that a machine which was measured often does not weigh more than others: the first at the point that its sheet draws, or else the first. Each is compared with the prediction that was registered before it was measured. A value that
+          counts for a quantity, so that a machine which was measured often does not weigh more than others: the first at the point that its sheet draws, or else the first. Each is compared with what was predicted of the machine as it was built, for the conditions of that hour, by a set and a calculation that were fixed before it was measured. A value that
           was set aside or does not count is drawn, and enters no number.
         </dd>
         <dt>Intervals</dt>
-        <dd>are of 95&#8239;% where nothing else is said: of twenty such, one misses by chance even where all is well.</dd>
+        <dd>are of 95&#8239;% where nothing else is said: of twenty such, about one misses by chance even where all is well.</dd>
         <dt>Inside</dt>
         <dd>
           means that the measured value lies within the middle so many percent of what was predicted, the uncertainty of the measurement included. The share that it holds for is a 95&#8239;% interval (Wilson); it takes the machines as independent, which those of one crew
-          or one drawing are not quite.
+          or one drawing are not quite, nor those predicted with the same coefficients: what these miss, they miss for all machines alike.
         </dd>
         <dt>The score</dt>
         <dd>is the CRPS over the predicted value, the mean of the machines. Less is better; it says nothing alone, and is for comparing one set of coefficients with another.</dd>

@@ -59,8 +59,8 @@ describe("what so few machines can tell", () => {
   const all9 = { k: 9, n: 9, fraction: 1, lower: 0.7009, upper: 0.9999999999999999, consistent: true };
   it("is said with its own interval, and no more", () => {
     expect(sayCoverage(all9, 0.95)).toBe("It agrees, as far as 9 machines can tell.");
-    expect(sayCoverage({ ...all9, lower: 0.3, upper: 0.8, consistent: false }, 0.95)).toContain("too narrow");
-    expect(sayCoverage({ ...all9, consistent: false }, 0.5)).toContain("wider than they need be");
+    expect(sayCoverage({ ...all9, lower: 0.3, upper: 0.8, consistent: false }, 0.95)).toContain("too narrow, or lie to one side");
+    expect(sayCoverage({ ...all9, consistent: false }, 0.5)).toContain("wider than they need be, or these machines err alike");
   });
 
   it.each([

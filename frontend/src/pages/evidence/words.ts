@@ -22,6 +22,9 @@ const quantities: Record<Quantity["name"], { title: string; unit: string }> = {
 
 export const titleOf = (name: Quantity["name"]) => quantities[name].title;
 
+/** headingOf says besides what a pressure counts from. */
+export const headingOf = (name: Quantity["name"]) => `${titleOf(name)}${quantities[name].unit === "Pa" ? ", gauge" : ""}`;
+
 /** Several machines of a kind. */
 const kinds: Record<string, string> = {
   trompe: "Trompes",
@@ -141,7 +144,7 @@ export function sayCoverage(c: Coverage, level: number): string {
   if (c.consistent) {
     return `It agrees, as far as ${count(c.n, "machine", "machines")} can tell.`;
   }
-  return c.upper < level ? "Too few: the intervals are too narrow." : "More than said: the intervals are wider than they need be.";
+  return c.upper < level ? "Too few: the intervals are too narrow, or lie to one side of what is measured." : "More than said: the intervals are wider than they need be, or these machines err alike.";
 }
 
 const surer = 20; // times: a prediction so much surer than its measurement is hardly tried by it (judgement)

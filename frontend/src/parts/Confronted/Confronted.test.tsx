@@ -55,8 +55,16 @@ describe("measured against promised", () => {
     const said = [...stage(900, <Confronted rows={rows} />).querySelectorAll("figure li > p.small")].map((p) => plain(p.textContent));
     expect(said[0]).toContain("Promised 19 to 34 L/min, predicted 25.8 L/min; measured 27.1 ± 1.4 L/min.");
     expect(said[2]).toContain("Promised at least 20 L/min");
+    expect(said[3]).toContain("measured 0.3320 ± 0.0030 bar.");
     expect(said[4]).toContain("Nothing was promised; not measured.");
     expect(stage(900, <Confronted rows={rows} />).textContent).toContain("Drawing air through the tubes would explain most of it.");
+  });
+
+  // 10 101.5 Pa ± 29.0 Pa between 10 069.4 and 10 143.1 Pa: two figures of the half width, as JCGM 100:2008, 7.2.6, advises.
+  it("writes no measurement coarser than it is", () => {
+    const fine: Confrontation = { id: "fine", quantity: "Delivery pressure", unit: bar, promised: { low: 10_069.4, high: 10_143.1 }, predicted: 10_105.9, measured: { value: 10_101.5, low: 10_072.5, high: 10_130.5 }, outcome: "met" };
+    const text = plain(stage(360, <Confronted rows={[fine]} />).querySelector("figure li > p.small")?.textContent);
+    expect(text).toBe("Promised 0.10069 to 0.10143 bar, predicted 0.10106 bar; measured 0.10102 ± 0.00029 bar.");
   });
 
   it("goes by powers of ten where rows differ by more than 20 to 1", () => {
