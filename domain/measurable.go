@@ -143,7 +143,11 @@ func FormOf(v BuildVersion, certificate Validity) RunForm {
 	}
 	for _, q := range QuantitiesOf(v.Input.Machine) {
 		p := Predicted{Measurable: q, Required: slices.Contains(judgedFirst, q.Name)}
-		if x, ok := numbers[q.output]; ok && !math.IsNaN(x) {
+		x, drawn := numbers[q.output]
+		if q.Name == confront.HighestPressure && !drawnShut(v.Input.Trompe) {
+			drawn = false // the verdict predicts it, for the shut valve
+		}
+		if drawn && !math.IsNaN(x) {
 			p.Value = &x
 		}
 		if s, ok := spread[q.output]; ok && p.Value != nil {
@@ -157,6 +161,16 @@ func FormOf(v BuildVersion, certificate Validity) RunForm {
 		}
 	}
 	return f
+}
+
+// drawnShut tells whether the sheet of a trompe draws its valve shut.
+func drawnShut(input json.RawMessage) bool {
+	var in struct {
+		Takeoff struct {
+			Mode string `json:"mode"`
+		} `json:"takeoff"`
+	}
+	return json.Unmarshal(input, &in) == nil && in.Takeoff.Mode == trompe.ValveShut
 }
 
 // inputAt reads a number of the input of a trompe. What the site says may be left

@@ -104,6 +104,7 @@ func TestAPlanSaysWhatAnInstrumentCouldDecide(t *testing.T) {
 	found := false
 	for _, p := range plan {
 		require.NotEqual(t, confront.Efficiency, p.Name)
+		require.NotEqual(t, confront.HighestPressure, p.Name, "the sheet draws the valve open, so it does not predict this")
 		if p.Name != confront.DeliveryPressure {
 			continue
 		}

@@ -14,9 +14,16 @@ interface Item {
   u_predicted: number;
   [answer: string]: unknown;
 }
+interface Worked {
+  value: number;
+  u: number;
+  k: number;
+  expanded: number;
+  lines: { name: string; source: string; signed: number; nu: number | "inf" }[];
+}
 interface Window {
   window: { from_s: number; to_s: number };
-  channels: { quantity: string; counts: boolean; result: { value: number } | null; found: { mean: { n: number } } | null }[];
+  channels: { quantity: string; counts: boolean; result: Worked | null; found: { mean: { n: number } } | null }[];
 }
 interface Run {
   outcome: string | null;
@@ -129,6 +136,13 @@ test("a logger's file goes to a run from a phone, cut off in the middle; a part 
   expect(channel?.found?.mean.n).toBe(inside.length);
   expect((channel?.result?.value ?? NaN) / mean).toBeCloseTo(1, 9);
 
+  // Its uncertainty is what the calculation makes of the same lines.
+  const components = (channel?.result?.lines ?? []).map((l) => ({ kind: "standard", name: l.name, u: Math.abs(l.signed), sens: l.signed < 0 ? -1 : 1, nu: l.nu, ...(l.source ? { source: l.source } : {}) }));
+  const { result: budget } = await crew.ask<{ result: { u: number; k: number; U: number } }>("/calc/evidence/budget", { value: channel?.result?.value, components });
+  expect(budget.u / (channel?.result?.u ?? NaN)).toBeCloseTo(1, 12);
+  expect(budget.k / (channel?.result?.k ?? NaN)).toBeCloseTo(1, 12);
+  expect(budget.U / (channel?.result?.expanded ?? NaN)).toBeCloseTo(1, 12);
+
   // The run is submitted, and its verdict is that of the calculation for the same numbers.
   await page.goto(path);
   await expect(page.getByRole("region", { name: "From loggers" })).toContainText("Delivery pressure, gauge");
@@ -140,13 +154,18 @@ test("a logger's file goes to a run from a phone, cut off in the middle; a part 
   const done = await run();
   const judged = (done.judgement.verdict?.body.items ?? []).filter((i) => i.y !== null);
   expect(judged.map((i) => i.name)).toContain("delivery_pressure_pa");
+  const whole: unknown[] = [];
   for (const i of judged) {
     const { result } = await crew.ask<{ result: Record<string, unknown> }>("/calc/evidence/verdict", { y: i.y, u: i.u, nu: i.nu, lower: i.low, upper: i.high, pred: i.predicted, u_pred: i.u_predicted });
     expect(Object.keys(result).length).toBeGreaterThan(3);
     for (const [field, value] of Object.entries(result)) {
       expect([i.name, field, i[field]]).toEqual([i.name, field, value]);
     }
+    whole.push({ name: i.name, outcome: result["outcome"], p_tail: 1 - Math.max(Number(result["p_low"]), Number(result["p_high"])), required: i["required"] });
   }
+  const { result: all } = await crew.ask<{ result: Record<string, unknown> }>("/calc/evidence/build_verdict", { items: whole, chi2_p: done.judgement.verdict?.body.joint?.p ?? null });
+  const said = done.judgement.verdict?.body.outcome;
+  expect([said?.["outcome"], said?.["reason"]]).toEqual([all["outcome"], all["reason"]]);
   await expect(page.locator(".verdict .loud")).toHaveText((done.outcome ?? "").replaceAll("_", " "));
 });
 

@@ -41,11 +41,11 @@ function Chances({ at, methods }: PlanProps) {
   return (
     <>
       <p>
-        How likely a reading with each instrument of the register ends in a verdict, met or missed, if the prediction is honest. As a rule an instrument is good enough whose standard uncertainty is a third of that of the prediction; one as uncertain as the prediction decides nothing.
+        How likely a reading with each instrument of the register ends in a verdict, met or missed, if the prediction is honest. As a rule an instrument is good enough whose standard uncertainty is a third of that of the prediction; one as uncertain as the prediction decides next to nothing. Where hardly a reading would end in “met”, what is decided is mostly a miss by chance.
       </p>
       {all.length === 0 ? <p>Nothing is predicted with an interval for this machine, so no instrument decides anything unless limits were declared.</p> : null}
       {all.map((q) => (
-        <OfQuantity key={q.name} of={q} units={units} besides={methods.filter((w) => w.of?.includes(q.name) && (w.instrument ?? []).length === 0)} />
+        <OfQuantity key={q.name} of={q} units={units} methods={methods.filter((w) => w.of?.includes(q.name))} />
       ))}
       <p>
         Not in the register? <Link href="/reckoner/evidence/p_decide">Reckon what an instrument could decide</Link> before it is bought.
@@ -59,7 +59,8 @@ export function bestFirst(list: Planned["instruments"]): Planned["instruments"] 
   return [...list].sort((a, b) => Number(a.unfit !== "") - Number(b.unfit !== "") || b.p_decided - a.p_decided);
 }
 
-function OfQuantity({ of: q, units, besides }: { of: Planned; units: Units; besides: Method[] }) {
+function OfQuantity({ of: q, units, methods }: { of: Planned; units: Units; methods: Method[] }) {
+  const besides = methods.filter((w) => (w.instrument ?? []).length === 0 || w.unit !== q.unit);
   const between = writeBetween(q, q.low, q.high, units);
   return (
     <section aria-label={titleOf(q)}>
@@ -69,7 +70,7 @@ function OfQuantity({ of: q, units, besides }: { of: Planned; units: Units; besi
         {between ? `; promised ${between}` : ""}.
       </p>
       {q.instruments.length === 0 ? (
-        <p>No instrument of the register reads this.{besides.length > 0 ? ` It may be read with ${besides.map((w) => w.about).join(", or ")}.` : ""}</p>
+        <p>No instrument of the register shows this.</p>
       ) : (
         <Ledger>
           <table>
@@ -99,6 +100,7 @@ function OfQuantity({ of: q, units, besides }: { of: Planned; units: Units; besi
           </table>
         </Ledger>
       )}
+      {besides.length > 0 ? <p>It may be read with {besides.map((w) => w.about).join(", or ")}: what that decides hangs on figures that nobody knows before, such as how the repeats scatter.</p> : null}
     </section>
   );
 }
