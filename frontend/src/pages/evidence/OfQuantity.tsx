@@ -4,7 +4,7 @@ import type { Units } from "../../system";
 import { tagName } from "../build/states";
 import { CoverageTable } from "./Coverage";
 import type { EvidenceRun, Group, Quantity } from "./fetch";
-import { count, kindTitle, leadOf, pairsOf, pathOf, sayUntried, headingOf, unitOf, wordsOf } from "./words";
+import { count, headingOf, kindTitle, leadOf, pairsOf, pathOf, sayUntried, unitOf, wordsOf } from "./words";
 
 interface OfProps {
   quantity: Quantity;
