@@ -42,10 +42,11 @@ type projectHead struct {
 	StartedAt string           `json:"started_at"`
 	ClosedAt  *string          `json:"closed_at"`
 	Version   int64            `json:"version"`
+	Origin    *originAnswer    `json:"origin"`
 }
 
 func newProjectHead(p domain.Project) projectHead {
-	return projectHead{p.ID, p.Title, p.Purpose, newPeople(p.Crew), newPeople(p.Former), instant(p.StartedAt), instantOrNull(p.ClosedAt), p.Version}
+	return projectHead{p.ID, p.Title, p.Purpose, newPeople(p.Crew), newPeople(p.Former), instant(p.StartedAt), instantOrNull(p.ClosedAt), p.Version, newOrigin(p.Origin)}
 }
 
 type projectAnswer struct {
@@ -53,7 +54,6 @@ type projectAnswer struct {
 	Asks    []askAnswer     `json:"asks"`
 	Keepers []personAnswer  `json:"keepers"`
 	Site    siteAnswer      `json:"site"`
-	Origin  *originAnswer   `json:"origin"`
 	Designs []designHead    `json:"designs"`
 	Allowed []domain.Action `json:"allowed_actions"`
 }
@@ -68,13 +68,17 @@ type originAnswer struct {
 	Record    chainHead    `json:"record"`
 }
 
+func newOrigin(o *domain.Import) *originAnswer {
+	if o == nil {
+		return nil
+	}
+	return &originAnswer{o.From(), instant(o.WrittenAt), newPerson(o.By), instant(o.At), o.Digest.String(), chainHead{o.Record.Number, o.Record.Sum.String()}}
+}
+
 func newProject(p domain.Project) projectAnswer {
 	a := projectAnswer{
 		projectHead: newProjectHead(p), Asks: newAsks(p.Asks), Keepers: newPeople(p.Keepers),
 		Designs: []designHead{}, Allowed: listed(p.Allowed),
-	}
-	if o := p.Origin; o != nil {
-		a.Origin = &originAnswer{o.From(), instant(o.WrittenAt), newPerson(o.By), instant(o.At), o.Digest.String(), chainHead{o.Record.Number, o.Record.Sum.String()}}
 	}
 	if p.Site != nil {
 		a.Site = newSite(*p.Site)

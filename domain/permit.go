@@ -292,7 +292,7 @@ func (r rule) notOnCrew(access Access) error {
 	case r.orMaker:
 		message = "Only the crew of this project, who made the logger, and keepers may do this: " + names(slices.Concat(access.Crew, []Person{access.Maker}, access.Keepers)) + ". Ask one of them."
 	case len(access.Crew) == 0:
-		message = "Only the crew of this project may do this, and nobody is left on it. A keeper of the group can add somebody: " + names(access.Keepers) + "."
+		message = "Only the crew of this project may do this, and nobody is on it now. A keeper of the group can add somebody: " + names(access.Keepers) + "."
 	}
 	return &Error{Kind: Forbidden, Code: "not-on-crew", Message: message}
 }

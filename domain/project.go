@@ -20,7 +20,7 @@ type Project struct {
 	Version   int64
 	Site      *Site
 	Designs   []Design // each with Newest, without Sheet
-	Origin    *Import  // nil: it was begun here; absent in a list
+	Origin    *Import  // nil: it was begun here
 	Allowed   []Action // what the reader may do
 }
 

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"slices"
 	"time"
 
 	"leat/domain"
@@ -94,7 +95,8 @@ func (tx *Tx) StartProject(permit domain.Permit, cmd domain.StartProject, now ti
 	return ids[0], true, err
 }
 
-// Projects returns a page of all projects, newest first, each with its crew.
+// Projects returns a page of all projects, newest first, each with its crew and where
+// it came from.
 func (tx *Tx) Projects(page domain.Page) ([]domain.Project, error) {
 	rows, err := all[projectRow](tx, "SELECT "+projectColumns+` FROM projects p
 		WHERE `+newest("p.id", page), below(page))
@@ -107,8 +109,16 @@ func (tx *Tx) Projects(page domain.Page) ([]domain.Project, error) {
 		projects[i], ids[i] = r.project(), domain.ProjectID(r.ID)
 	}
 	crews, err := tx.crews(ids)
+	if err != nil || len(ids) == 0 {
+		return projects, err
+	}
+	origins, err := tx.imports("i.project_id IN ?", ids)
 	for i := range projects {
-		projects[i].Crew, projects[i].Former = crews[projects[i].ID].now, crews[projects[i].ID].former
+		p := &projects[i]
+		p.Crew, p.Former = crews[p.ID].now, crews[p.ID].former
+		if at := slices.IndexFunc(origins, func(o domain.Import) bool { return o.Project == p.ID }); at >= 0 {
+			p.Origin = &origins[at]
+		}
 	}
 	return projects, err
 }

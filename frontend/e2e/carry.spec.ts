@@ -124,7 +124,7 @@ test("a project is taken along by a member, and brought in by a keeper, without 
   expect(here).not.toBe(project);
   await expect(keeper.getByText("What was signed there gives no right here.")).toBeVisible();
   await expect(keeper.getByText(`brought in by ${ines} on`)).toBeVisible();
-  await expect(keeper.getByText("Nobody is left on the crew.")).toBeVisible();
+  await expect(keeper.getByText("Nobody of this group is on the crew.")).toBeVisible();
   await look(keeper, "brought-in");
 
   // The certificate that came with it says why it does not count.

@@ -3172,6 +3172,8 @@ export interface components {
             /** Format: date-time */
             closed_at: string | null;
             version: number;
+            /** @description Where it was brought in from; null when it was begun here. */
+            origin: components["schemas"]["Origin"] | null;
         };
         Project: {
             id: number;

@@ -11,6 +11,7 @@ import { Waiting } from "../../parts/Trouble/Waiting";
 import { useUnits } from "../../system";
 import { day, listed } from "../../words";
 import { Answers } from "../sheet/Answers";
+import { crewOf } from "../project/origin";
 import { useNarrow } from "../sheet/narrow";
 import { runsPath } from "../run/fetch";
 import { sheetPath } from "../sheet/refs";
@@ -191,6 +192,5 @@ function whoMay(build: Build, project: Schema<"Project">): string {
   if (build.state === "scrapped") {
     return "This machine was scrapped: nothing about it changes any more. Its log stays open.";
   }
-  const crew = project.crew.length > 0 ? `: ${listed(project.crew.map((c) => c.name))}` : ", and nobody is left on it";
-  return `You can read all of it and write into its log. Only the crew of its project records what changes about it${crew}.`;
+  return `You can read all of it and write into its log. Only the crew of its project records what changes about it${crewOf(project)}.`;
 }

@@ -8,7 +8,7 @@ import { FormSummary } from "../../parts/Field/FormSummary";
 import { TextField } from "../../parts/Field/TextField";
 import { PageFrame } from "../../parts/PageFrame/PageFrame";
 import { Waiting } from "../../parts/Trouble/Waiting";
-import { listed } from "../../words";
+import { crewOf } from "../project/origin";
 import { buildPath, fetchCleared, fetchProject, type Cleared } from "../build/fetch";
 import { stateWords } from "../sheet/states";
 import { ClearedChoice, chosenOf, writeCleared } from "./ClearedChoice";
@@ -52,7 +52,7 @@ async function fetchStarting(id: number): Promise<Answer<Starting>> {
 function Start({ of, account }: { of: Starting; account: number }) {
   const { project, cleared, may } = of;
   if (!may) {
-    return <p class="warn">Only the crew of the project starts its builds{project.crew.length > 0 ? `: ${listed(project.crew.map((c) => c.name))}` : ", and nobody is left on it"}.</p>;
+    return <p class="warn">Only the crew of the project starts its builds{crewOf(project)}.</p>;
   }
   return cleared.length === 0 ? <NothingCleared project={project} /> : <StartForm of={of} account={account} />;
 }

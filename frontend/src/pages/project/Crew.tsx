@@ -5,6 +5,7 @@ import { Dialog } from "../../parts/Dialog/Dialog";
 import { TroubleNote } from "../../parts/Trouble/TroubleNote";
 import { day, listed } from "../../words";
 import { Bring } from "./Bring";
+import { broughtIn } from "./origin";
 import { crewMeans, leave, sayAnswer, withdraw } from "./asks";
 import "./crew.css";
 
@@ -48,7 +49,7 @@ export function Crew({ project: p, me, changed, again }: { project: Project; me:
 function Deserted({ project: p }: { project: Project }) {
   return (
     <p>
-      <b>Nobody is left on the crew.</b> The project can be read and not changed. A keeper can add somebody:{" "}
+      <b>{p.origin ? "Nobody of this group is on the crew." : "Nobody is left on the crew."}</b> {p.origin ? `${broughtIn(p.origin)}. ` : ""}The project can be read and not changed. A keeper can add somebody:{" "}
       {listed(p.keepers.map((k) => k.name))}.
     </p>
   );

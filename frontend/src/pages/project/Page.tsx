@@ -17,6 +17,7 @@ import { Fall } from "./Fall";
 import { LaterLevels } from "./LaterLevels";
 import { BroughtIn } from "./BroughtIn";
 import { SiteLevel } from "./SiteLevel";
+import { crewOf } from "./origin";
 import "./page.css";
 
 type Project = Schema<"Project">;
@@ -89,7 +90,7 @@ function ProjectBlock({ project: p }: { project: Project }) {
       ) : (
         <p class="small quiet">
           You can read all of it. Only its crew can change it
-          {p.crew.length > 0 ? `: ${listed(p.crew.map((c) => c.name))}` : ", and nobody is left on it"}.
+          {crewOf(p)}.
         </p>
       )}
     </>

@@ -10,6 +10,7 @@ import { Stamp } from "../../parts/Stamp/Stamp";
 import { TroubleNote } from "../../parts/Trouble/TroubleNote";
 import { Waiting } from "../../parts/Trouble/Waiting";
 import { day, listed } from "../../words";
+import { broughtIn } from "../project/origin";
 import "./page.css";
 
 type ProjectHead = Schema<"ProjectHead">;
@@ -111,9 +112,10 @@ function Row({ project: p }: { project: ProjectHead }) {
           <Link href={`/projects/${p.id}`}>{p.title}</Link> {p.closed_at ? <Stamp word="closed" /> : null}
         </h2>
         {p.purpose ? <p>{p.purpose}</p> : null}
+        {p.origin ? <p class="quiet">{broughtIn(p.origin)}</p> : null}
       </div>
       <p class="who quiet">
-        {listed(p.crew.map((c) => c.name))}
+        {p.crew.length > 0 ? listed(p.crew.map((c) => c.name)) : "nobody on the crew"}
         <br />
         since {day(p.started_at)}
       </p>
