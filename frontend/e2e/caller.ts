@@ -10,19 +10,28 @@ export interface Caller {
   put: (path: string, body: unknown) => Promise<void>;
 }
 
-interface Demo {
-  people: { name: string; address: string; password: string }[];
+/** Setup is what the entrance asks for. */
+export interface Setup {
+  demo: { people: { name: string; address: string; password: string }[] };
+}
+
+/** credentials are what a demo member signs in with. */
+export function credentials({ demo }: Setup, name: string): { address: string; password: string } {
+  const person = demo.people.find((p) => p.name === name);
+  if (!person) {
+    throw new Error(`No ${name} in the demo`);
+  }
+  return { address: person.address, password: person.password };
 }
 
 /** demoMember signs a demo member in beside the pages: it touches no cookie of theirs. */
 export async function demoMember(url: string | undefined, name: string): Promise<Caller> {
   const base = new URL(url ?? "");
-  const { demo } = (await (await fetch(new URL("/api/v1/setup", base))).json()) as { demo: Demo };
-  const { address = "", password = "" } = demo.people.find((p) => p.name === name) ?? {};
+  const known = credentials((await (await fetch(new URL("/api/v1/setup", base))).json()) as Setup, name);
   const session = await fetch(new URL("/api/v1/session", base), {
     method: "POST",
     headers: { "Content-Type": "application/json", Origin: base.origin },
-    body: JSON.stringify({ address, password }),
+    body: JSON.stringify(known),
   });
   const { access_token: token } = (await session.json()) as { access_token: string };
   const call = async (path: string, init: RequestInit) => {
@@ -33,7 +42,7 @@ export async function demoMember(url: string | undefined, name: string): Promise
   };
   const headers = { Authorization: `Bearer ${token}` };
   return {
-    password,
+    password: known.password,
     get: async <T>(path: string) => (await call(path, { headers })).data as T,
     post: async (path, body, etag = "") => {
       const { data, etag: version } = await call(path, {
