@@ -23,23 +23,21 @@ func titles(projects []domain.Project) (titles []string) {
 	return titles
 }
 
-// TestDemo looks at one demo from all sides: to load it takes seconds.
+// TestDemo loads one demo and looks at it from all sides: to load it takes seconds.
+// At first it can't be loaded, then three try at once.
 func TestDemo(t *testing.T) {
 	t.Parallel()
 	b := empty(t, notebook.Options{Demo: true})
 	noted := b.NoteWorked()
-	loaded, err := b.LoadDemo(ctx)
-	require.NoError(t, err)
-	require.True(t, loaded)
-	loaded, err = b.LoadDemo(ctx)
-	require.NoError(t, err)
-	require.False(t, loaded, "loaded twice")
+	b.loadsAllOrNothing(t)
+	b.loadsOnce(t)
 	t.Run("worked out", func(t *testing.T) { requireWorked(t, noted) })
 	t.Run("machines", b.showsEachMachine)
 	t.Run("story", b.tellsTheStory)
 	t.Run("evidence", b.showsEvidence)
 	t.Run("waiting", b.whatWaits)
 	t.Run("projects", b.keepsItsPeopleApart)
+	t.Run("taken along", b.comesThroughItsArchives)
 	t.Run("invited", b.invitesIntoTheDemo)
 }
 
@@ -96,9 +94,8 @@ func TestDemoKeepsOut(t *testing.T) {
 	require.Equal(t, 1, lived.db.Number(t, "SELECT count(*) FROM accounts"))
 }
 
-func TestDemoIsLoadedOnce(t *testing.T) {
-	t.Parallel()
-	b := empty(t, notebook.Options{Demo: true})
+func (b *bundle) loadsOnce(t *testing.T) {
+	t.Helper()
 	loads := make([]bool, 3)
 	load := func(i int) (err error) {
 		loads[i], err = b.LoadDemo(ctx)
@@ -120,9 +117,8 @@ func TestDemoIsLoadedOnce(t *testing.T) {
 	require.Equal(t, len(notebook.DemoPeople()), b.db.Number(t, "SELECT count(*) FROM accounts"))
 }
 
-func TestDemoIsAllOrNothing(t *testing.T) {
-	t.Parallel()
-	b := empty(t, notebook.Options{Demo: true})
+func (b *bundle) loadsAllOrNothing(t *testing.T) {
+	t.Helper()
 	b.db.Exec(t, "ALTER TABLE sheets ADD CONSTRAINT no_seventh CHECK (note NOT LIKE 'A seventh tube%')") // the second sheet's note
 	loaded, err := b.LoadDemo(ctx)
 	require.Error(t, err)
@@ -131,9 +127,6 @@ func TestDemoIsAllOrNothing(t *testing.T) {
 		require.Equal(t, 0, b.db.Number(t, "SELECT count(*) FROM "+table), table)
 	}
 	b.db.Exec(t, "ALTER TABLE sheets DROP CONSTRAINT no_seventh")
-	loaded, err = b.LoadDemo(ctx)
-	require.NoError(t, err)
-	require.True(t, loaded, "it can be tried again")
 }
 
 // What the demo group lived through is there to be read, and every rule that a

@@ -18,19 +18,6 @@ import (
 	"leat/domain/store/storetest"
 )
 
-// demo is a notebook with the invented group in it.
-func demo(t testing.TB) (*bundle, domain.Actor) {
-	t.Helper()
-	b := empty(t, notebook.Options{Demo: true})
-	_, err := b.LoadDemo(ctx)
-	require.NoError(t, err)
-	in, err := b.SignIn(ctx, domain.SignIn{Address: "ines@thornwick.example", Password: notebook.DemoPassword})
-	require.NoError(t, err)
-	who, err := b.Actor(ctx, in.Account.ID, in.Session)
-	require.NoError(t, err)
-	return b, who
-}
-
 // takeAlong returns the archive of a project.
 func (b *bundle) takeAlong(t testing.TB, who domain.Actor, project domain.ProjectID) []byte {
 	t.Helper()
@@ -71,15 +58,15 @@ func unpacked(t testing.TB, text []byte) map[string]string {
 
 // A project that is taken along and brought in elsewhere is the same one: what is
 // taken along from there is the same, letter for letter, but for its head.
-func TestProjectsComeThroughTheirArchive(t *testing.T) {
-	t.Parallel()
-	from, ines := demo(t)
+func (b *bundle) comesThroughItsArchives(t *testing.T) {
+	t.Helper()
+	ines := b.demoActor(t, "ines")
 	to := empty(t, notebook.Options{})
 	keeper := to.db.Person(t, "Olwen Marsh", domain.Keeper)
-	projects, err := from.Projects(ctx, ines, domain.Page{})
+	projects, err := b.Projects(ctx, ines, domain.Page{})
 	require.NoError(t, err)
 	for i, p := range projects {
-		first := from.takeAlong(t, ines, p.ID)
+		first := b.takeAlong(t, ines, p.ID)
 		to.clock.forward(time.Hour)
 		there, made, err := bringIn(to, keeper, first, storetest.Password, "archive-000"+string(rune('0'+i)), false)
 		require.NoError(t, err, p.Title)
@@ -97,5 +84,5 @@ func TestProjectsComeThroughTheirArchive(t *testing.T) {
 	require.NoError(t, err)
 	require.Greater(t, head.Number, int64(50), "what was signed elsewhere is in the record here")
 
-	from.givesNoRightHere(t, ines)
+	b.givesNoRightHere(t, ines)
 }
