@@ -19,26 +19,42 @@ finish() {
 }
 trap finish EXIT
 
-urls=()
-# All ports are held before one is let go, or two servers might get the same.
-for port in $(node -e '
+ports=$(node -e '
+	// All ports are held before one is let go, or two servers might get the same.
 	const { once } = require("events"), { createServer } = require("net");
 	const all = Array.from({ length: Number(process.argv[1]) }, () => createServer().listen(0, "127.0.0.1"));
 	Promise.all(all.map((s) => once(s, "listening"))).then(() => all.forEach((s) => { console.log(s.address().port); s.close(); }));
-' "${LEAT_E2E_WORKERS:-2}"); do
-	url=http://localhost:$port
-	env -u LEAT_DATABASE_URL -u LEAT_DATABASE_URL_FILE LEAT_DATA="$folder/$port" LEAT_LISTEN="localhost:$port" LEAT_PUBLIC_URL="$url" \
-		bin/leat try >"$folder/$port.log" 2>&1 &
-	servers+=($!)
-	urls+=("$url")
-done
+' "${LEAT_E2E_WORKERS:-2}")
 
-for i in "${!urls[@]}"; do
+serve() { # port
+	env -u LEAT_DATABASE_URL -u LEAT_DATABASE_URL_FILE LEAT_DATA="$folder/$1" LEAT_LISTEN="localhost:$1" LEAT_PUBLIC_URL="http://localhost:$1" \
+		bin/leat try >>"$folder/$1.log" 2>&1 &
+	servers+=($!)
+}
+
+ready() { # port
 	for _ in $(seq 600); do
-		curl -fsS "${urls[i]}/readyz" >/dev/null 2>&1 && break
-		kill -0 "${servers[i]}" 2>/dev/null || exit 1
+		curl -fsS "http://localhost:$1/readyz" >/dev/null 2>&1 && return
+		kill -0 "${servers[-1]}" 2>/dev/null || break
 		sleep 0.2
 	done
-	curl -fsS "${urls[i]}/readyz" >/dev/null
+	echo "The server on port $1 does not answer." >&2
+	exit 1
+}
+
+# The first server fills its database with the invented people; the others have copies.
+first=${ports%%$'\n'*}
+serve "$first"
+ready "$first"
+kill "${servers[0]}"
+wait "${servers[0]}" || true
+servers=()
+for port in $ports; do
+	[ "$port" = "$first" ] || cp -a "$folder/$first" "$folder/$port"
 done
-cd frontend && LEAT_E2E_URL="${urls[*]}" npm run --silent e2e -- "$@"
+for port in $ports; do
+	serve "$port"
+	ready "$port"
+done
+urls=$(printf 'http://localhost:%s ' $ports)
+cd frontend && LEAT_E2E_URL="${urls% }" npm run --silent e2e -- "$@"

@@ -3,7 +3,7 @@
 // appears, then when it changes. "By the clock" is what a person waits; "at work"
 // is the time that the page's thread ran, which other programs do not lengthen.
 // The processor is slowed by waiting, which only the clock sees. Run: npm run bench
-import { readdirSync, readFileSync } from "node:fs";
+import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { chromium } from "@playwright/test";
 import { createServer } from "vite";
 
@@ -14,7 +14,7 @@ const rounds = 12;
 const server = await createServer({ root: new URL("..", import.meta.url).pathname, logLevel: "error", server: { port: 0 } });
 await server.listen();
 const browser = await chromium.launch({
-  executablePath: process.env.LEAT_CHROMIUM ?? "/usr/bin/chromium",
+  executablePath: process.env.LEAT_CHROMIUM ?? ["/usr/bin/chromium-headless-shell", "/usr/bin/chromium"].find((path) => existsSync(path)),
   args: process.getuid?.() === 0 ? ["--no-sandbox", "--disable-gpu"] : ["--disable-gpu"],
 });
 

@@ -67,7 +67,7 @@ export async function builtPlain(url: string | undefined): Promise<Built> {
   return { path: `${project}/builds/${build.id}`, crew, second, steward };
 }
 
-/** certified finds a demo machine that has a valid certificate, or one that has none. */
+/** certified finds a machine that has a valid certificate, or one that has none, and that a run may be opened on. */
 export async function certified(crew: Caller, valid = true): Promise<string> {
   const projects = await crew.get<{ items: { id: number }[] }>("/projects");
   for (const { id } of projects.items) {
@@ -76,11 +76,14 @@ export async function certified(crew: Caller, valid = true): Promise<string> {
       const path = `/projects/${id}/builds/${b.id}`;
       const { certificate } = await crew.get<{ certificate: { valid: boolean } }>(path);
       if (certificate.valid === valid) {
-        return path;
+        const { allowed_actions } = await crew.get<{ allowed_actions: string[] }>(`${path}/runs`);
+        if (allowed_actions.includes("open_run")) {
+          return path;
+        }
       }
     }
   }
-  throw new Error(`No demo machine has ${valid ? "a" : "no"} valid certificate.`);
+  throw new Error(`No machine for a run has ${valid ? "a" : "no"} valid certificate.`);
 }
 
 /** enters opens a phone of somebody's own. */
