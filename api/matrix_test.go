@@ -357,7 +357,7 @@ var matrix = map[string]row{
 	"POST /api/v1/projects/:project/builds": {crewMakes, func(b *bundle, who browser) *reply {
 		return who.post(b.projectURL()+"/builds", b.newBuildOf(b.clearedRevision(), "matrix-0006"))
 	}},
-	"GET /api/v1/projects/:project/builds/:build": {readers, func(b *bundle, who browser) *reply { return who.get(b.built("matrix-0007")) }},
+	"GET /api/v1/projects/:project/builds/:build": {readers, func(b *bundle, who browser) *reply { return who.get(b.built("matrix-0030")) }},
 	"POST /api/v1/projects/:project/builds/:build/versions": {crewMakes, func(b *bundle, who browser) *reply {
 		build := b.built("matrix-0008")
 		return who.ifMatch(b.version(build)).post(build+"/versions", map[string]any{"renewed": []string{"/parts/0"}})
@@ -367,13 +367,13 @@ var matrix = map[string]row{
 		return who.ifMatch(b.version(build)).post(build+"/state", map[string]any{"state": "built"})
 	}},
 	"POST /api/v1/projects/:project/builds/:build/builders": {crewOnly, func(b *bundle, who browser) *reply {
-		return who.post(b.built("matrix-0010")+"/builders", map[string]any{"name": "Jo of the forge"})
+		return who.post(b.built("matrix-0030")+"/builders", map[string]any{"name": "Jo of the forge"})
 	}},
-	"GET " + testsRoute: {readers, func(b *bundle, who browser) *reply { return who.get(b.finished("matrix-0020") + "/tests") }},
+	"GET " + testsRoute: {readers, func(b *bundle, who browser) *reply { return who.get(b.finished("matrix-0030") + "/tests") }},
 	"POST " + testsRoute: {crewMakes, func(b *bundle, who browser) *reply {
 		return who.post(b.finished("matrix-0021")+"/tests", map[string]any{"client_key": "matrix-0021"})
 	}},
-	"GET " + testsRoute + "/:test": {readers, func(b *bundle, who browser) *reply { return who.get(b.tested("matrix-0022")) }},
+	"GET " + testsRoute + "/:test": {readers, func(b *bundle, who browser) *reply { return who.get(b.tested("matrix-0024")) }},
 	// Any member signs as second, but not who built the machine.
 	"POST " + testsRoute + "/:test/entries": {[6]int{401, 401, 401, 201, 409, 201}, func(b *bundle, who browser) *reply {
 		return who.post(b.tested("matrix-0023")+"/entries", recorded("B03", who.who, "second", "matrix-0023", lawful))
@@ -385,13 +385,13 @@ var matrix = map[string]row{
 	"POST " + testsRoute + "/:test/close": {[6]int{401, 401, 401, 403, 403, 403}, func(b *bundle, who browser) *reply {
 		return who.post(b.failed("matrix-0025")+"/close", map[string]any{"text": "cut out and replaced", "password": password})
 	}},
-	"GET " + certificateRoute: {readers, func(b *bundle, who browser) *reply { return who.get(b.built("matrix-0026") + "/certificate") }},
+	"GET " + certificateRoute: {readers, func(b *bundle, who browser) *reply { return who.get(b.built("matrix-0030") + "/certificate") }},
 	"POST " + certificateRoute: {[6]int{401, 401, 401, 403, 403, 403}, func(b *bundle, who browser) *reply {
 		b.tested("matrix-0027")
 		return who.post(b.built("matrix-0027")+"/certificate", map[string]any{"test": 1, "password": password})
 	}},
 	"POST " + certificateRoute + "/revoke": {[6]int{401, 401, 401, 403, 403, 403}, func(b *bundle, who browser) *reply {
-		return who.post(b.built("matrix-0028")+"/certificate/revoke", map[string]any{"kind": "revoked", "reason": "doubt", "password": password})
+		return who.post(b.built("matrix-0030")+"/certificate/revoke", map[string]any{"kind": "revoked", "reason": "doubt", "password": password})
 	}},
 	"GET " + runsRoute: {readers, func(b *bundle, who browser) *reply { return who.get(b.finished("matrix-0030") + "/runs") }},
 	"POST " + runsRoute: {makers, func(b *bundle, who browser) *reply {
@@ -497,9 +497,9 @@ var matrix = map[string]row{
 		b.as(logger).post(samplesRoute, samples("matrix-0055"))
 		return who.get(run + path[strings.LastIndex(path, "/loggers"):] + "/chart?channel=tank")
 	}},
-	"GET " + loggersRoute: {readers, func(b *bundle, who browser) *reply { return who.get(b.finished("matrix-0056") + "/loggers") }},
+	"GET " + loggersRoute: {readers, func(b *bundle, who browser) *reply { return who.get(b.finished("matrix-0030") + "/loggers") }},
 	"POST " + loggersRoute: {makers, func(b *bundle, who browser) *reply {
-		return who.post(b.finished("matrix-0057")+"/loggers", map[string]any{"name": "Float", "client_key": "matrix-0057"})
+		return who.post(b.finished("matrix-0030")+"/loggers", map[string]any{"name": "Float", "client_key": "matrix-0057"})
 	}},
 	"POST " + loggersRoute + "/:logger/revoke": {[6]int{401, 401, 401, 403, 200, 200}, func(b *bundle, who browser) *reply {
 		path, _ := b.sender("matrix-0058")

@@ -12,11 +12,15 @@ deploy/need.sh go node chromium
 LEAT_DATABASE_URL='' deploy/need.sh postgres
 export CI=true # a missing database fails tests instead of skipping them
 
+make --no-print-directory frontend/node_modules/.ok & # comes over the network meanwhile
+packages=$!
+
 step 'Format and vet'
 unformatted=$(gofmt -l cmd api domain calc migrations deploy frontend/*.go)
 [ -z "$unformatted" ] || { echo "gofmt these: $unformatted"; exit 1; }
 go vet ./...
 go mod verify >/dev/null
+wait "$packages"
 
 step 'Calculations'
 go test -vet=off ./calc/...
@@ -33,14 +37,15 @@ go run ./deploy/testpg go test -vet=off -shuffle=on -skip "$several" ./domain/no
 step 'API, commands: real PostgreSQL'
 go run ./deploy/testpg go test -vet=off -shuffle=on $(go list ./domain/... ./api/... ./cmd/... ./deploy/... ./migrations/... ./frontend | grep -v '^leat/domain/\(notebook\|store\)$')
 
-step 'Pages: install, generated client, types, units'
-make --no-print-directory frontend/node_modules/.ok
+step 'Pages: generated client, types, units'
 (
 	cd frontend
 	npm run --silent generate >/dev/null
 	git diff --exit-code --stat -- src/api/schema.d.ts || { echo 'src/api/schema.d.ts is not what api/openapi.yaml makes: npm run generate'; exit 1; }
-	npm run --silent check
+	npm run --silent check & # on one processor
+	checked=$!
 	npm run --silent test
+	wait "$checked"
 )
 
 step 'Build'

@@ -20,6 +20,8 @@ const flags = [
   "--disable-dev-shm-usage",
 ];
 
+const long = /(drawing|keeping|logger|reckoner|test)\.spec\.ts/;
+
 /** The walk through the pages in a real browser, against a real server in demo mode: one for each worker. */
 export default defineConfig({
   testDir: "e2e",
@@ -28,6 +30,11 @@ export default defineConfig({
   forbidOnly: true,
   workers: urls.length,
   reporter: "list",
+  // The longest first, so that no worker ends with one of them.
+  projects: [
+    { name: "long", testMatch: long },
+    { name: "short", testIgnore: long },
+  ],
   use: {
     baseURL: url,
     screenshot: "only-on-failure",
