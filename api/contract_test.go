@@ -217,14 +217,21 @@ func routeOf(t testing.TB, method, path string) route {
 
 // matching finds the line of the table that a request is for, if any.
 func matching(method, path string) (route, bool) {
-	for _, r := range routes {
-		pattern := "^" + echoParam.ReplaceAllString(r.path, "[^/]+") + "$"
-		if r.method == method && regexp.MustCompile(pattern).MatchString(path) {
+	for i, pattern := range patterns() {
+		if r := routes[i]; r.method == method && pattern.MatchString(path) {
 			return r, true
 		}
 	}
 	return route{}, false
 }
+
+// patterns are those of the paths of all routes.
+var patterns = sync.OnceValue(func() (list []*regexp.Regexp) {
+	for _, r := range routes {
+		list = append(list, regexp.MustCompile("^"+echoParam.ReplaceAllString(r.path, "[^/]+")+"$"))
+	}
+	return list
+})
 
 func prefixes(texts ...string) (list []netip.Prefix) {
 	for _, text := range texts {

@@ -10,6 +10,7 @@ step() { printf '\n== %s (%ss)\n' "$1" "$SECONDS"; }
 step 'What the machine brings'
 deploy/need.sh go node chromium
 LEAT_DATABASE_URL='' deploy/need.sh postgres
+export GOGC=400 # memory is there, and time is not
 export CI=true # a missing database fails tests instead of skipping them
 
 make --no-print-directory frontend/node_modules/.ok & # comes over the network meanwhile
