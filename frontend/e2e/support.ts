@@ -40,7 +40,15 @@ export async function open(page: Page, path: string, heading: string) {
 /** openProject finds a project in the register, and opens it or a page under it. */
 export async function openProject(page: Page, title: string, under = "") {
   await open(page, "/projects", "Projects");
-  await page.getByRole("link", { name: title }).first().click();
+  const link = page.getByRole("link", { name: title }).first();
+  const older = page.getByRole("button", { name: "Older projects" });
+  await link.or(older).first().waitFor();
+  let there = await link.isVisible();
+  while (!there) {
+    const [answer] = await Promise.all([page.waitForResponse(/\/projects\?/), older.click()]); // other walks have started many
+    there = (await answer.text()).includes(title);
+  }
+  await link.click();
   await expect(page.getByRole("heading", { name: title, level: 1 })).toBeVisible();
   if (under) {
     await page.goto(new URL(page.url()).pathname + under);
