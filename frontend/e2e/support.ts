@@ -93,6 +93,7 @@ export async function expectFit(page: Page): Promise<void> {
  * text is dressed: in the same colours it is the same on every page.
  */
 export async function axeFindings(page: Page): Promise<string[]> {
+  await page.getByRole("heading", { level: 1 }).first().waitFor(); // the page is there
   if (!(await page.evaluate(() => "axe" in window))) {
     await page.evaluate(axe.source);
   }
