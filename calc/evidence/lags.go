@@ -56,21 +56,27 @@ func (l *lags) transformed(lag int) float64 {
 	return l.all[lag]
 }
 
-// transform pads with zeros, so that within so many lags the end does not meet
-// the start.
+// transform takes the series block by block, each against itself and what follows it
+// within so many lags. It pads with zeros, so that the end does not meet the start.
 func (l *lags) transform(room int) {
 	size := 1
-	for size < len(l.deviations)+room {
+	for size < 2*room {
 		size *= 2
 	}
-	padded := make([]float64, size)
-	copy(padded, l.deviations)
 	fft := fourier.NewFFT(size)
-	spectrum := fft.Coefficients(nil, padded)
-	for i, c := range spectrum {
-		spectrum[i] = complex(real(c)*real(c)+imag(c)*imag(c), 0)
+	block, after := make([]float64, size), make([]float64, size)
+	var one, other []complex128
+	sum := make([]complex128, size/2+1)
+	for from, n := 0, len(l.deviations); from < n; from += size - room {
+		to := min(n, from+size-room)
+		clear(block[copy(block, l.deviations[from:to]):])
+		clear(after[copy(after, l.deviations[from:min(n, to+room)]):])
+		one, other = fft.Coefficients(one, block), fft.Coefficients(other, after)
+		for i, c := range one {
+			sum[i] += complex(real(c), -imag(c)) * other[i]
+		}
 	}
-	l.all, l.room = fft.Sequence(padded, spectrum), room
+	l.all, l.room = fft.Sequence(block, sum), room
 	for i := range l.all {
 		l.all[i] /= float64(size)
 	}
