@@ -38,7 +38,8 @@ for thing in "$@"; do
 		;;
 	chromium)
 		# Without windows to draw it takes half the time; the whole Chromium will do.
-		[ -x "${LEAT_CHROMIUM:-/usr/bin/chromium-headless-shell}" ] || (install chromium-headless-shell) || [ -x /usr/bin/chromium ] || refuse 'Chromium'
+		[ ! -x "${LEAT_CHROMIUM:-/usr/bin/chromium-headless-shell}" ] || continue
+		(install chromium-headless-shell) 2>/dev/null || [ -x /usr/bin/chromium ] || install chromium
 		;;
 	*)
 		echo "need.sh: what is $thing?" >&2
