@@ -104,7 +104,7 @@ func (c Certificate) At(now time.Time) CertificateState {
 			s.Reasons = append(s.Reasons, Lapse{code, text})
 		}
 	}
-	if slices.ContainsFunc(c.Since.Builders, func(b Person) bool { return b.ID == c.IssuedBy.ID }) {
+	if includes(c.Since.Builders, c.IssuedBy.ID) {
 		s.Reasons = append(s.Reasons, Lapse{"issuer_is_builder", "The steward who issued it is among those who built the machine."})
 	}
 	for _, text := range c.Since.Exceeded {
@@ -164,7 +164,7 @@ func user(p Person) string { return strconv.FormatInt(int64(p.ID), 10) }
 func (c Certificate) signedInOrder() []TestSignature {
 	signed := slices.Clone(c.Since.Signed)
 	rank := func(s TestSignature) int {
-		if s.Role != procedure.Builder && slices.ContainsFunc(c.Since.Builders, func(b Person) bool { return b.ID == s.Who.ID }) {
+		if s.Role != procedure.Builder && includes(c.Since.Builders, s.Who.ID) {
 			return 0
 		}
 		return 1

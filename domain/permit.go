@@ -214,7 +214,11 @@ func (a Access) onCrew() bool { return a.among(a.Crew) }
 
 // among tells whether the person is one of some.
 func (a Access) among(people []Person) bool {
-	return slices.ContainsFunc(people, func(p Person) bool { return p.ID == a.Account })
+	return includes(people, a.Account)
+}
+
+func includes(people []Person, who AccountID) bool {
+	return slices.ContainsFunc(people, func(p Person) bool { return p.ID == who })
 }
 
 // insteadOfCrew tells whether the person may do what else the crew does.

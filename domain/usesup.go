@@ -49,13 +49,9 @@ func (t Test) lastFor(who Signer, role string) string {
 }
 
 func (t Test) couldIssue(s Signer) bool {
-	return s.Steward && !t.built(s.ID) && t.signedAs(procedure.Second, s.ID) == nil
+	return s.Steward && !includes(t.Builders, s.ID) && t.signedAs(procedure.Second, s.ID) == nil
 }
 
 func (t Test) couldBeSecond(s Signer) bool {
-	return !t.built(s.ID) && t.signedAs(procedure.Competent, s.ID) == nil
-}
-
-func (t Test) built(who AccountID) bool {
-	return slices.ContainsFunc(t.Builders, func(b Person) bool { return b.ID == who })
+	return !includes(t.Builders, s.ID) && t.signedAs(procedure.Competent, s.ID) == nil
 }

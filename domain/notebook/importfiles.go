@@ -2,7 +2,6 @@ package notebook
 
 import (
 	"context"
-	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -102,7 +101,7 @@ func (f fileArchived) unfit(whole *archive.Reader) (why string, err error) {
 	if p.Full, err = f.bytes(whole, domain.FullSize); err != nil {
 		return "", err
 	}
-	if len(p.Full) != f.Size || f.Digest != fmt.Sprintf(`\x%x`, sha256.Sum256(p.Full)) {
+	if len(p.Full) != f.Size || f.Digest != `\x`+f.bodies[domain.FullSize] {
 		return "has not the bytes that its size and digest tell of", nil
 	}
 	if f.Kind != domain.PictureFile {
