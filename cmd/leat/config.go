@@ -121,3 +121,12 @@ func readBool(name, text string) (bool, error) {
 	}
 	return false, fmt.Errorf("%s: %q is neither true nor false", name, text)
 }
+
+// signInWorks returns an error where a browser would not keep the cookie of a
+// sign-in.
+func (c config) signInWorks() error {
+	if c.publicURL.Scheme == "http" && !isLocal(c.publicURL.Hostname()) {
+		return errors.New("sign-in does not work over plain http away from this machine: set up https, see the README")
+	}
+	return nil
+}

@@ -48,7 +48,7 @@ var imports = map[string]may{
 	"domain/digest":          {nil, words("github.com/gowebpki/jcs")},
 	"domain/archive":         {leat: words("domain")},
 	"domain":                 {leat: words("calc calc/asbuilt calc/build calc/confront calc/evidence calc/gauge calc/lessons calc/parts calc/pressuretest calc/procedure calc/sheet calc/trompe domain/digest calc/logger")},
-	"domain/store":           {words("domain domain/archive domain/digest calc calc/procedure calc/sheet calc/trompe"), words("gorm.io/gorm gorm.io/gorm/clause gorm.io/gorm/logger gorm.io/driver/postgres github.com/jackc/pgx/v5/pgconn")},
+	"domain/store":           {words("domain domain/archive domain/digest calc calc/procedure calc/sheet calc/trompe"), words("gorm.io/gorm gorm.io/gorm/clause gorm.io/gorm/logger gorm.io/driver/postgres github.com/jackc/pgx/v5 github.com/jackc/pgx/v5/pgconn github.com/jackc/pgx/v5/stdlib")},
 	"domain/store/storetest": {words("domain domain/store migrations deploy/localpg"), words("github.com/pressly/goose/v3 github.com/stretchr/testify/require")},
 	"domain/notebook":        {words("domain domain/archive domain/digest domain/picture domain/store calc calc/asbuilt calc/build calc/confront calc/evidence calc/gauge calc/lessons calc/procedure calc/sheet calc/draw calc/search calc/trompe calc/logger"), words("golang.org/x/crypto/argon2")},
 	"api":                    {words("domain domain/archive domain/notebook calc calc/asbuilt calc/build calc/confront calc/gauge calc/lessons calc/parts calc/procedure calc/reckon calc/sheet calc/draw calc/search calc/trompe calc/logger"), words("github.com/boombuler/barcode/qr github.com/labstack/echo/v4 github.com/golang-jwt/jwt/v5")},
@@ -58,7 +58,7 @@ var imports = map[string]may{
 	"deploy/testpg":          {leat: words("deploy/localpg")},
 	"cmd/leat": {
 		words("api calc calc/evidence calc/interval calc/reckon calc/trompe deploy/localpg domain domain/digest domain/notebook domain/store frontend migrations"),
-		words("github.com/pressly/goose/v3 github.com/pressly/goose/v3/lock"),
+		words("github.com/pressly/goose/v3 github.com/pressly/goose/v3/database github.com/pressly/goose/v3/lock"),
 	},
 }
 

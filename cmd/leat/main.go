@@ -44,6 +44,9 @@ var commands = []command{
 	{"user", "keeper-code: make the one-time code of the first keeper", user},
 	{"calc", "run a calculation: JSON in, JSON out; alone, list them all", calculate},
 	{"record", "verify: prove that nothing that was signed has been changed since", record},
+	{"backup", "FILE: write all of the database into one file, while leat runs; - is the standard output", backup},
+	{"restore", "FILE: put a backup into an empty database", restore},
+	{"inspect", "look whether settings, schema, its rules and the record are as they should be", inspect},
 	{"version", "print the versions of program and calculation", version},
 }
 

@@ -81,8 +81,8 @@ func listen(ctx context.Context, c config, notes *notebook.Notebook, demo []api.
 	if err != nil {
 		return err
 	}
-	if c.publicURL.Scheme == "http" && !isLocal(c.publicURL.Hostname()) {
-		log.Warn("sign-in does not work over plain http away from this machine: set up https, see the README", "public_url", c.publicURL.String())
+	if err := c.signInWorks(); err != nil {
+		log.Warn(err.Error(), "public_url", c.publicURL.String())
 	}
 	server := &http.Server{
 		Addr: c.listen, Handler: handler,

@@ -27,16 +27,20 @@ import (
 )
 
 func database(t *testing.T) []string {
-	return []string{"LEAT_DATABASE_URL=" + storetest.New(t).URL}
+	return on(storetest.New(t))
 }
 
 // emptyDatabase has no schema at all.
-func emptyDatabase(t *testing.T) []string {
+func emptyDatabase(t *testing.T) []string { return on(emptied(t)) }
+
+func emptied(t *testing.T) *storetest.DB {
 	db := storetest.New(t)
 	db.Exec(t, "DROP SCHEMA public CASCADE")
 	db.Exec(t, "CREATE SCHEMA public")
-	return []string{"LEAT_DATABASE_URL=" + db.URL}
+	return db
 }
+
+func on(db *storetest.DB) []string { return []string{"LEAT_DATABASE_URL=" + db.URL} }
 
 func TestFirstStartPrintsTheKeepersCode(t *testing.T) {
 	t.Parallel()
@@ -129,9 +133,11 @@ func TestServeMigratesWhenAsked(t *testing.T) {
 	start(t, append(emptyDatabase(t), "LEAT_MIGRATE=true"), "serve").stop(t)
 }
 
-func TestDemoPeopleEnterOnlyATry(t *testing.T) {
+// Loading the invented group takes seconds, so its database serves for both.
+func TestDemoPeopleEnterOnlyATryAndAreBackedUp(t *testing.T) {
 	t.Parallel()
-	env := emptyDatabase(t)
+	db := emptied(t)
+	env := on(db)
 	someone := notebook.DemoPeople()[0].Address
 	s := start(t, env, "try")
 	require.Contains(t, s.greeted, someone)
@@ -147,6 +153,8 @@ func TestDemoPeopleEnterOnlyATry(t *testing.T) {
 	s = start(t, env, "serve")
 	require.Equal(t, http.StatusUnauthorized, s.signIn(t, someone, notebook.DemoPassword))
 	s.stop(t)
+
+	t.Run("backup", func(t *testing.T) { isBackedUp(t, db) })
 }
 
 func TestTryStaysOnThisMachine(t *testing.T) {
@@ -194,7 +202,7 @@ func certificate(t *testing.T) (cert, key string, pool *x509.CertPool) {
 
 func TestNothingRunsWithoutADatabase(t *testing.T) {
 	t.Parallel()
-	for _, args := range [][]string{{"serve"}, {"migrate"}, {"user", "keeper-code"}} {
+	for _, args := range [][]string{{"serve"}, {"migrate"}, {"user", "keeper-code"}, {"backup", "-"}} {
 		refused := run(t, nil, "", args...)
 		require.Equal(t, 1, refused.status)
 		require.Contains(t, refused.err, "LEAT_DATABASE_URL")
@@ -203,7 +211,7 @@ func TestNothingRunsWithoutADatabase(t *testing.T) {
 
 func TestWrongUsage(t *testing.T) {
 	t.Parallel()
-	for _, args := range [][]string{{}, {"plough"}, {"migrate", "down"}, {"user"}, {"try", "now"}, {"serve", "-port", "1"}} {
+	for _, args := range [][]string{{}, {"plough"}, {"migrate", "down"}, {"user"}, {"try", "now"}, {"serve", "-port", "1"}, {"backup"}, {"restore"}, {"inspect", "all"}} {
 		refused := run(t, nil, "", args...)
 		require.Equal(t, 2, refused.status, args)
 		require.NotEmpty(t, refused.err, args)

@@ -39,16 +39,21 @@ func user(ctx context.Context, args []string, io streams) (err error) {
 // openNotebook opens the notebook on the database that the settings name; the
 // function that it returns closes it.
 func openNotebook(ctx context.Context) (notes *notebook.Notebook, end func() error, err error) {
-	c, err := readConfig(os.Getenv)
-	if err != nil {
-		return nil, nil, err
-	}
-	if c.databaseURL == "" {
-		return nil, nil, errors.New("set LEAT_DATABASE_URL to the database of your group")
-	}
-	db, err := store.Open(ctx, c.databaseURL)
+	db, err := openStore(ctx)
 	if err != nil {
 		return nil, nil, err
 	}
 	return notebook.New(db, notebook.Options{}), db.Close, nil
+}
+
+// openStore opens the database that the settings name.
+func openStore(ctx context.Context) (*store.DB, error) {
+	c, err := readConfig(os.Getenv)
+	if err != nil {
+		return nil, err
+	}
+	if c.databaseURL == "" {
+		return nil, errors.New("set LEAT_DATABASE_URL to the database of your group")
+	}
+	return store.Open(ctx, c.databaseURL)
 }

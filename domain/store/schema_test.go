@@ -5,7 +5,6 @@ import (
 	"errors"
 	"io/fs"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -35,19 +34,6 @@ func namesOf(t *testing.T, db *storetest.DB, query string) []string {
 	}
 	require.NoError(t, rows.Err())
 	return names
-}
-
-func TestEveryConstraintIsKnownAndNoOther(t *testing.T) {
-	t.Parallel()
-	db := storetest.New(t)
-	there := namesOf(t, db, `
-		SELECT conname FROM pg_constraint k JOIN pg_class c ON c.oid = k.conrelid
-		WHERE connamespace = 'public'::regnamespace AND contype <> 'n' AND c.relname <> 'goose_db_version'
-		UNION SELECT i.relname FROM pg_index x JOIN pg_class i ON i.oid = x.indexrelid JOIN pg_class c ON c.oid = x.indrelid
-		WHERE x.indisunique AND c.relnamespace = 'public'::regnamespace AND c.relname <> 'goose_db_version'
-		UNION SELECT tgname FROM pg_trigger WHERE NOT tgisinternal`)
-	slices.Sort(there)
-	require.Equal(t, there, store.Constraints())
 }
 
 func TestConstraintsAreNamedByTheRule(t *testing.T) {

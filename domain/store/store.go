@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
 	"log/slog"
 	"net/url"
@@ -61,13 +60,12 @@ func (db *DB) Close() error {
 // Ready returns an error unless the database answers and has the schema that
 // this code was written for.
 func (db *DB) Ready(ctx context.Context) error {
-	var found sql.NullInt64
-	err := db.gorm.WithContext(ctx).Raw("SELECT max(version_id) FROM goose_db_version WHERE is_applied").Scan(&found).Error
+	found, err := (&Tx{db.gorm.WithContext(ctx)}).schemaVersion()
 	if err != nil {
 		return fmt.Errorf("store: read the version of the schema: %w", err)
 	}
-	if found.Int64 != SchemaVersion {
-		return fmt.Errorf("store: the database has schema version %d, this server needs %d: run the migrations of this release", found.Int64, SchemaVersion)
+	if found != SchemaVersion {
+		return fmt.Errorf("store: the database has schema version %d, this server needs %d: run the migrations of this release", found, SchemaVersion)
 	}
 	return nil
 }
