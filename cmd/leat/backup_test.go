@@ -140,9 +140,7 @@ func isBackedUp(t *testing.T, db *storetest.DB) {
 	require.NotEmpty(t, head)
 	require.Contains(t, put.out, head+" It holds")
 
-	for table, want := range rows {
-		require.Equal(t, want, rowsOf(t, back)[table], table)
-	}
+	require.Equal(t, rows, rowsOf(t, back))
 	require.Equal(t, catalogue, catalogueOf(t, back))
 	require.Equal(t, counters, countersOf(t, back))
 	require.Zero(t, back.Number(t, "SELECT count(*) FROM sessions"))
@@ -167,25 +165,21 @@ func constraintOf(err error) string {
 	return fmt.Sprint(err)
 }
 
-// isInspected shows that inspect finds what is wrong with a database that is well.
+// isInspected shows that inspect finds each thing that is wrong with a database that
+// was well.
 func isInspected(t *testing.T, db *storetest.DB) {
 	t.Helper()
 	well := run(t, on(db), "", "inspect")
 	require.Zero(t, well.status, well.out)
 	require.NotContains(t, well.out, "WRONG")
-	for _, c := range []struct{ setting, statement, found string }{
-		{setting: "LEAT_PUBLIC_URL=http://leat.example", found: "address      WRONG: sign-in does not work over plain http"},
-		{statement: "ALTER TABLE record_links DISABLE TRIGGER record_links_append_only", found: "rules        WRONG: record_links_append_only is switched off"},
-		{statement: "UPDATE record_links SET at = now() WHERE number = 3", found: "record       WRONG: link 3 (act) does not hold"},
-		{statement: "DELETE FROM goose_db_version WHERE version_id > 20", found: "schema       WRONG: store: the database has schema version 20"},
-	} {
-		if c.statement != "" {
-			db.Exec(t, c.statement)
-		}
-		odd := run(t, append(on(db), c.setting), "", "inspect")
-		require.Equal(t, 1, odd.status)
-		require.Contains(t, odd.out, c.found)
-	}
+	db.Exec(t, "ALTER TABLE record_links DISABLE TRIGGER record_links_append_only")
+	db.Exec(t, "UPDATE record_links SET at = now() WHERE number = 3")
+	odd := run(t, append(on(db), "LEAT_PUBLIC_URL=http://leat.example"), "", "inspect")
+	require.Equal(t, 1, odd.status)
+	require.Regexp(t, `(?m)^address +WRONG: sign-in does not work over plain http`, odd.out)
+	require.Regexp(t, `(?m)^rules +WRONG: record_links_append_only is switched off`, odd.out)
+	require.Regexp(t, `(?m)^record +WRONG: link 3 \(act\) does not hold`, odd.out)
+	require.Equal(t, 3, strings.Count(odd.out, "WRONG"), odd.out)
 }
 
 // sealed packs files as a backup does: the comment of the zip file is the SHA-256 of
@@ -261,12 +255,10 @@ func TestBackupOfAnEarlierSchemaIsRestoredOrNothing(t *testing.T) {
 		return !strings.Contains(put.err, "try again when it is done")
 	}, 30*time.Second, 5*time.Millisecond)
 	require.Zero(t, put.status, put.err)
-	for table, want := range rows {
-		if table != "goose_db_version" {
-			require.Equal(t, want, rowsOf(t, back)[table], table)
-		}
-	}
+	require.NoError(t, back.Ready(t.Context()))
 	require.Equal(t, catalogueOf(t, storetest.New(t)), catalogueOf(t, back))
+	back.Exec(t, "DELETE FROM goose_db_version WHERE version_id > 20")
+	require.Equal(t, rows, rowsOf(t, back))
 }
 
 // A backup in which one byte is another, or that ends too early, is not opened.
