@@ -225,7 +225,8 @@ func newer(t *testing.T, text []byte) []byte {
 }
 
 // A backup of an earlier schema is restored and brought up, all of it or nothing:
-// killed when the rows are in, the restore leaves an empty database.
+// killed when the rows are in, the restore leaves an empty database. It takes no
+// more than the right to make tables.
 func TestBackupOfAnEarlierSchemaIsRestoredOrNothing(t *testing.T) {
 	t.Parallel()
 	old := storetest.At(t, 20)
@@ -236,13 +237,18 @@ func TestBackupOfAnEarlierSchemaIsRestoredOrNothing(t *testing.T) {
 	require.Zero(t, took.status, took.err)
 	rows := rowsOf(t, old)
 
+	plain := lines(t, old, "SELECT current_database() || '_plain'")
+	old.Exec(t, "CREATE ROLE "+plain)
+	t.Cleanup(func() { _, _ = old.SQL.Exec("DROP ROLE " + plain) }) // once the database is gone that it owns tables in
 	back := emptied(t)
+	back.Exec(t, "GRANT CREATE, USAGE ON SCHEMA public TO "+plain)
+	env := append(on(back), "PGOPTIONS=-c role="+plain)
 	lock, err := back.SQL.Begin()
 	require.NoError(t, err)
 	defer func() { _ = lock.Rollback() }()
 	_, err = lock.Exec("CREATE FUNCTION refuse_paper_before_hold() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN END'") // which migration 21 makes
 	require.NoError(t, err)
-	restore := program(t, on(back), "restore", file)
+	restore := program(t, env, "restore", file)
 	require.NoError(t, restore.Start())
 	waits(t, back)
 	require.NoError(t, restore.Process.Kill())
@@ -251,11 +257,12 @@ func TestBackupOfAnEarlierSchemaIsRestoredOrNothing(t *testing.T) {
 
 	var put ran
 	require.Eventually(t, func() bool { // PostgreSQL takes a moment to notice
-		put = run(t, on(back), "", "restore", file)
+		put = run(t, env, "", "restore", file)
 		return !strings.Contains(put.err, "try again when it is done")
 	}, 30*time.Second, 5*time.Millisecond)
 	require.Zero(t, put.status, put.err)
 	require.NoError(t, back.Ready(t.Context()))
+	require.Zero(t, back.Number(t, "SELECT count(*) FROM pg_tables WHERE schemaname = 'public' AND tableowner <> $1", plain))
 	require.Equal(t, catalogueOf(t, storetest.New(t)), catalogueOf(t, back))
 	back.Exec(t, "DELETE FROM goose_db_version WHERE version_id > 20")
 	require.Equal(t, rows, rowsOf(t, back))
