@@ -83,13 +83,17 @@ func (db *DB) Backup(ctx context.Context, out io.Writer, release string) (Backup
 			_, _ = run(&Tx{conn.WithContext(context.WithoutCancel(ctx))}, "SELECT pg_advisory_unlock_shared(?)", MigrationLock)
 		}()
 		return conn.Transaction(func(g *gorm.DB) error {
-			return b.write(ctx, &Tx{g}, copying, out)
+			if err := b.look(&Tx{g}); err != nil {
+				return err
+			}
+			return b.write(ctx, copying, out)
 		}, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
 	})
 	return b, err
 }
 
-func (b *Backup) write(ctx context.Context, tx *Tx, copying copier, out io.Writer) (err error) {
+// look finds out what there is to write.
+func (b *Backup) look(tx *Tx) (err error) {
 	if err := forCopying(tx); err != nil {
 		return err
 	}
@@ -117,9 +121,10 @@ func (b *Backup) write(ctx context.Context, tx *Tx, copying copier, out io.Write
 	// After the snapshot: no row in it has a number that is still to come.
 	b.Sequences, err = all[backupSequence](tx, `SELECT sequencename AS name, coalesce(last_value, start_value) AS last, last_value IS NOT NULL AS used
 		FROM pg_sequences WHERE schemaname = current_schema() ORDER BY sequencename`)
-	if err != nil {
-		return err
-	}
+	return err
+}
+
+func (b *Backup) write(ctx context.Context, copying copier, out io.Writer) error {
 	sealed := &sealing{out: out, sum: sha256.New()}
 	packed := zip.NewWriter(sealed)
 	if err := packed.SetComment(string(make([]byte, backupSumSize))); err != nil {
@@ -139,7 +144,10 @@ func (b *Backup) write(ctx context.Context, tx *Tx, copying copier, out io.Write
 	if err := enc.Encode(b); err != nil {
 		return err
 	}
-	return errors.Join(packed.Close(), sealed.seal())
+	if err := packed.Close(); err != nil {
+		return err
+	}
+	return sealed.seal()
 }
 
 func (b *Backup) writeTable(ctx context.Context, t *backupTable, copying copier, packed *zip.Writer) error {

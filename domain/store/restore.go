@@ -10,7 +10,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"reflect"
+	"slices"
 
 	"github.com/jackc/pgx/v5/pgconn"
 	"gorm.io/gorm"
@@ -78,7 +78,10 @@ func (db *DB) Restore(ctx context.Context, s *SavedBackup, migrate Migrate) erro
 			return err
 		})
 	})
-	return errors.Join(err, broken)
+	if err != nil {
+		return err
+	}
+	return broken
 }
 
 func (s *SavedBackup) read(ctx context.Context, tx *Tx, copying copier, migrate Migrate) (broken, err error) {
@@ -108,6 +111,12 @@ func (s *SavedBackup) read(ctx context.Context, tx *Tx, copying copier, migrate 
 	if _, err := run(tx, "UPDATE invitations SET withdrawn_at = now() WHERE used_at IS NULL AND withdrawn_at IS NULL AND ends_at > now()"); err != nil {
 		return nil, err
 	}
+	return s.verify(tx)
+}
+
+// verify holds the record against what stands in the database, and its end against
+// what the backup says.
+func (s *SavedBackup) verify(tx *Tx) (broken, err error) {
 	head, err := tx.VerifyRecord()
 	if _, is := errors.AsType[domain.BrokenRecord](err); is {
 		return err, nil
@@ -140,12 +149,8 @@ func (s *SavedBackup) readRows(ctx context.Context, tx *Tx, copying copier) erro
 	if err != nil {
 		return err
 	}
-	for i := range s.Tables {
-		if i < len(tables) {
-			tables[i].Rows = s.Tables[i].Rows
-		}
-	}
-	if !reflect.DeepEqual(tables, s.Tables) {
+	same := func(a, b backupTable) bool { return a.Name == b.Name && slices.Equal(a.Columns, b.Columns) }
+	if !slices.EqualFunc(tables, s.Tables, same) {
 		return fmt.Errorf("the backup does not have the tables that schema version %d has: it was written by a changed leat, or from a changed database", s.Schema)
 	}
 	guards, err := tx.standAside()
