@@ -2,6 +2,8 @@ import { createHash } from "node:crypto";
 import { defineConfig } from "vitest/config";
 import type { Plugin } from "vite";
 
+const signing = ["src/words.test.ts", "src/api/client.test.ts", "src/outbox/outbox.test.ts", "src/pages/series/Sent.test.tsx"];
+
 // The server's content policy allows no inline script or style and no data:
 // pictures, so nothing is inlined and no preload polyfill is written.
 export default defineConfig({
@@ -20,9 +22,14 @@ export default defineConfig({
   },
   test: {
     environment: "jsdom",
-    include: ["src/**/*.test.{ts,tsx}"],
     restoreMocks: true,
     unstubGlobals: true,
+    // Making a jsdom for each file takes ten times as long as the tests. Only those
+    // that sign somebody in have one of their own: modules keep who it is.
+    projects: [
+      { extends: true, test: { name: "shared", include: ["src/**/*.test.{ts,tsx}"], exclude: signing, isolate: false } },
+      { extends: true, test: { name: "signing", include: signing } },
+    ],
   },
 });
 
