@@ -43,9 +43,11 @@ func (b *bundle) newBuildOf(design int64, key string) map[string]any {
 // built returns the path of a build, made once for each key.
 func (b *bundle) built(key string) string {
 	b.Helper()
-	a := b.as(b.crew).post(b.projectURL()+"/builds", b.newBuildOf(b.clearedRevision(), key))
-	require.Less(b, a.Code, 300, a.Body.String())
-	return a.Header().Get("Location")
+	return b.once("build "+key, func() string {
+		a := b.as(b.crew).post(b.projectURL()+"/builds", b.newBuildOf(b.clearedRevision(), key))
+		require.Equal(b, 201, a.Code, a.Body.String())
+		return a.Header().Get("Location")
+	})
 }
 
 // puts says as the crew that a build has come to a state.

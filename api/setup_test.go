@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"net/http"
 	"net/http/httptest"
 	"os"
@@ -42,6 +43,17 @@ type bundle struct {
 
 	project domain.ProjectID
 	design  domain.DesignID
+
+	paths map[string]string // paths of what is made once for each key
+}
+
+// once returns what was made under a name, or makes it.
+func (b *bundle) once(name string, do func() string) string {
+	b.Helper()
+	if _, there := b.paths[name]; !there {
+		b.paths[name] = do()
+	}
+	return b.paths[name]
 }
 
 // person is somebody with a browser.
@@ -55,7 +67,7 @@ type person struct {
 // an account that was closed, one of a demo, and one project with one design.
 func setup(t testing.TB) *bundle {
 	t.Helper()
-	b := &bundle{TB: t, log: &logBook{}, nobody: &person{name: "Nobody"}}
+	b := &bundle{TB: t, log: &logBook{}, nobody: &person{name: "Nobody"}, paths: map[string]string{}}
 	b.db = openDatabase(t)
 	o := bareOptions(t)
 	o.Notebook = notebook.New(b.db.DB.DB, notebook.Options{Draws: interval.Least, HashKiB: cheapKiB})
@@ -70,6 +82,16 @@ func setup(t testing.TB) *bundle {
 	require.Equal(t, 201, design.Code, design.Body.String())
 	b.design = domain.DesignID(design.number("id"))
 	return b
+}
+
+// copied is another server, on a copy of the database, with the same people signed in.
+// Nothing may use the first one any more.
+func (b *bundle) copied(t testing.TB) *bundle {
+	t.Helper()
+	again := *b
+	again.TB, again.log, again.paths = t, &logBook{}, maps.Clone(b.paths)
+	again.db = database{b.db.Copy(t), t}
+	return again.restarted()
 }
 
 func (b *bundle) people() {

@@ -10,12 +10,12 @@ import (
 // finished returns the path of a build that is said to be built.
 func (b *bundle) finished(key string) string {
 	b.Helper()
-	build := b.built(key)
-	if b.as(b.crew).get(build).at("state") == "being_built" {
-		a := b.as(b.crew).ifMatch(b.version(build)).post(build+"/state", map[string]any{"state": "built"})
+	return b.once("finished "+key, func() string {
+		build := b.built(key)
+		a := b.puts(build, "built")
 		require.Equal(b, 200, a.Code, a.Body.String())
-	}
-	return build
+		return build
+	})
 }
 
 // tested returns the path of a test sheet that runs, made once for each key.

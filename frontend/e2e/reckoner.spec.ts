@@ -16,7 +16,7 @@ test("every calculation has a page that answers its own example", async ({ page 
   for (const path of all) {
     await page.evaluate((to) => history.pushState(null, "", to), path); // as a link does
     await page.getByRole("button", { name: "Fill in an example" }).click();
-    await expect(page.locator(".answer .numbers li").first(), path).toBeVisible();
+    await page.waitForFunction(() => document.querySelector(".answer .numbers li")?.checkVisibility()); // looks at each frame: expect waits for up to a second
     await expect(page.locator(".fault, .answer ul:not(.numbers)"), path).toHaveCount(0);
     expect(new URL(page.url()).searchParams.get("in"), path).not.toBeNull();
     const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);

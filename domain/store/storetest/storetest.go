@@ -27,8 +27,9 @@ import (
 // DB is the database of one test.
 type DB struct {
 	*store.DB
-	URL string
-	SQL *sql.DB // past the store, for what a test must do by hand
+	URL  string
+	SQL  *sql.DB // past the store, for what a test must do by hand
+	name string
 }
 
 // New returns a fresh database with the newest schema. It is gone after the
@@ -54,13 +55,31 @@ func On(t testing.TB, server string) *DB {
 	t.Cleanup(func() { _ = admin.Close() })
 	template, err := makeTemplate(ctx, server, admin)
 	require.NoError(t, err)
+	return clone(t, server, admin, template)
+}
 
+// Copy returns a fresh database with what this one has, which nobody can reach any
+// more.
+func (db *DB) Copy(t testing.TB) *DB {
+	t.Helper()
+	require.NoError(t, db.DB.Close())
+	require.NoError(t, db.SQL.Close())
+	server := os.Getenv("LEAT_TEST_DATABASE_URL")
+	admin, err := sql.Open("pgx", server)
+	require.NoError(t, err)
+	t.Cleanup(func() { _ = admin.Close() })
+	return clone(t, server, admin, db.name)
+}
+
+func clone(t testing.TB, server string, admin *sql.DB, template string) *DB {
+	t.Helper()
+	ctx := context.Background()
 	name := "leat_test_" + hex.EncodeToString(random(8))
-	_, err = admin.ExecContext(ctx, "CREATE DATABASE "+name+" TEMPLATE "+template+" STRATEGY file_copy")
+	_, err := admin.ExecContext(ctx, "CREATE DATABASE "+name+" TEMPLATE "+template+" STRATEGY file_copy")
 	require.NoError(t, err)
 	t.Cleanup(func() { drop(t, admin, name) })
 
-	db := &DB{URL: withDatabase(server, name)}
+	db := &DB{URL: withDatabase(server, name), name: name}
 	db.DB, err = store.Open(ctx, db.URL)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = db.DB.Close() })
