@@ -24,7 +24,7 @@ ports=$(node -e '
 	const { once } = require("events"), { createServer } = require("net");
 	const all = Array.from({ length: Number(process.argv[1]) }, () => createServer().listen(0, "127.0.0.1"));
 	Promise.all(all.map((s) => once(s, "listening"))).then(() => all.forEach((s) => { console.log(s.address().port); s.close(); }));
-' "${LEAT_E2E_WORKERS:-2}")
+' "${LEAT_E2E_WORKERS:-3}")
 
 serve() { # port
 	env -u LEAT_DATABASE_URL -u LEAT_DATABASE_URL_FILE LEAT_DATA="$folder/$1" LEAT_LISTEN="localhost:$1" LEAT_PUBLIC_URL="http://localhost:$1" \
