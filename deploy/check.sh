@@ -41,6 +41,8 @@ go run ./deploy/testpg go test -vet=off -shuffle=on -skip "$several" ./domain/no
 step 'API, commands: real PostgreSQL'
 go run ./deploy/testpg go test -vet=off -shuffle=on $(go list ./domain/... ./api/... ./cmd/... ./deploy/... ./migrations/... ./frontend | grep -v '^leat/domain/\(notebook\|store\)$')
 
+wait "$checked"
+
 step 'Build'
 make --no-print-directory bin/leat
 (cd frontend && npm run --silent budget)
@@ -54,7 +56,6 @@ step 'Pages and browser: generated client, units, walks'
 ) & # while the first server loads its invented people, on one processor
 pages=$!
 deploy/e2e.sh
-wait "$checked"
 wait "$pages"
 
 step 'All passed'

@@ -27,9 +27,10 @@ import (
 // DB is the database of one test.
 type DB struct {
 	*store.DB
-	URL  string
-	SQL  *sql.DB // past the store, for what a test must do by hand
-	name string
+	URL string
+	SQL *sql.DB // past the store, for what a test must do by hand
+
+	server, name string
 }
 
 // New returns a fresh database with the newest schema. It is gone after the
@@ -50,9 +51,7 @@ func New(t testing.TB) *DB {
 func On(t testing.TB, server string) *DB {
 	t.Helper()
 	ctx := context.Background()
-	admin, err := sql.Open("pgx", server)
-	require.NoError(t, err)
-	t.Cleanup(func() { _ = admin.Close() })
+	admin := adminOf(t, server)
 	template, err := makeTemplate(ctx, server, admin)
 	require.NoError(t, err)
 	return clone(t, server, admin, template)
@@ -64,11 +63,15 @@ func (db *DB) Copy(t testing.TB) *DB {
 	t.Helper()
 	require.NoError(t, db.DB.Close())
 	require.NoError(t, db.SQL.Close())
-	server := os.Getenv("LEAT_TEST_DATABASE_URL")
+	return clone(t, db.server, adminOf(t, db.server), db.name)
+}
+
+func adminOf(t testing.TB, server string) *sql.DB {
+	t.Helper()
 	admin, err := sql.Open("pgx", server)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = admin.Close() })
-	return clone(t, server, admin, db.name)
+	return admin
 }
 
 func clone(t testing.TB, server string, admin *sql.DB, template string) *DB {
@@ -79,7 +82,7 @@ func clone(t testing.TB, server string, admin *sql.DB, template string) *DB {
 	require.NoError(t, err)
 	t.Cleanup(func() { drop(t, admin, name) })
 
-	db := &DB{URL: withDatabase(server, name), name: name}
+	db := &DB{URL: withDatabase(server, name), server: server, name: name}
 	db.DB, err = store.Open(ctx, db.URL)
 	require.NoError(t, err)
 	t.Cleanup(func() { _ = db.DB.Close() })
